@@ -1,0 +1,37 @@
+# Everything happens inside .venv in this folder; nothing is installed elsewhere.
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+SCRAMBLE ?= R U2 F' L2 D B2 R' F D2 L U' B R2 D' F2 U L2 B' Rw U2
+
+.PHONY: run test check bench clean
+
+run: $(VENV)/run.stamp
+	@$(BIN)/nightfold plan "$(SCRAMBLE)"
+	@echo
+	@echo "Next: your own cube with  make run SCRAMBLE=\"...\"  or  $(BIN)/nightfold plan --help"
+
+test: $(VENV)/dev.stamp
+	$(BIN)/pytest -n auto
+
+check: $(VENV)/dev.stamp
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+	$(BIN)/lint-imports
+
+bench: $(VENV)/dev.stamp
+	$(BIN)/python -m benchmarks
+
+clean:
+	rm -rf $(VENV) .pytest_cache .mypy_cache .ruff_cache .hypothesis .import_linter_cache
+
+$(VENV)/run.stamp: pyproject.toml
+	$(PYTHON) -m venv $(VENV)
+	$(BIN)/pip install --quiet --disable-pip-version-check --editable .
+	@touch $@
+
+$(VENV)/dev.stamp: pyproject.toml
+	$(PYTHON) -m venv $(VENV)
+	$(BIN)/pip install --quiet --disable-pip-version-check --editable ".[dev]"
+	@touch $(VENV)/run.stamp $@

@@ -1,0 +1,1 @@
+"""The puzzle: notation, geometry, states, nets.  Imports nothing else of Nightfold."""
