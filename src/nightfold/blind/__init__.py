@@ -1,0 +1,1 @@
+"""The craft: lettering, methods, setups, readings, plans."""

@@ -1,0 +1,269 @@
+"""A method is data; everything else about it is derived and checked when it is loaded.
+
+A method file is TOML; docs/writing-a-method.md explains every key::
+
+    title = "Two swaps, edges first"
+    order = ["edges", "corners"]
+    hold = "white, green"
+    [edges]
+    buffer = "UR"
+    home = "UL"
+    swap = "R U R' U' R' F R2 U' R' U' R U R' F'"
+    label = "T perm"
+    [corners]
+    …
+    [parity]
+    algorithm = "…"        # left out: a short one is searched
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+from nightfold.blind.errors import MethodError, ReadingError
+from nightfold.blind.files import only_known, read_named, shipped_names, table_of, text_of
+from nightfold.blind.hold import Hold, parse_hold
+from nightfold.blind.lettering import DEFAULT as DEFAULT_LETTERING
+from nightfold.blind.parity import find_parity
+from nightfold.blind.setups import Ease
+from nightfold.blind.ways import WAYS, SwapWay, and_list
+from nightfold.cube.errors import GeometryError, NotationError
+from nightfold.cube.geometry import Permutation, compose, geometry, identity, inverse, permutation_of
+from nightfold.cube.notation import Algorithm, Turn, parse
+from nightfold.cube.state import Cube
+
+DEFAULT = "two-swap"
+POLICIES = ("lowest", "shortest")
+
+
+@dataclass(frozen=True, slots=True)
+class ParityStep:
+    """What is done between the two orbits when both have an odd number of letters.
+
+    ``searched`` tells that the method gave no algorithm and a short one was found.
+    """
+
+    algorithm: Algorithm
+    label: str
+    searched: bool
+
+    @property
+    def turns(self) -> tuple[Turn, ...]:
+        """The single turns."""
+        return tuple(turn.plain for turn in self.algorithm.expand())
+
+
+@dataclass(frozen=True, slots=True)
+class Method:
+    """A checked method: what the solver chose, and what follows from it.
+
+    ``ways`` are the orbits in order of execution.  ``checks`` are the sentences of all that was verified at loading.
+    """
+
+    name: str
+    title: str
+    about: str
+    size: int
+    ways: tuple[SwapWay, ...]
+    parity: ParityStep
+    hold: Hold
+    breaks: str
+    lettering: str
+    checks: tuple[str, ...]
+
+    def way(self, orbit: str) -> SwapWay:
+        """The way of the orbit called ``orbit``.  Raises MethodError for one the method does not have."""
+        for way in self.ways:
+            if way.orbit.name == orbit:
+                return way
+        known = " and ".join(way.orbit.name for way in self.ways)
+        raise MethodError(f"“{orbit[:40]}” is no orbit of the method {self.name}; it has {known}")
+
+
+def method_names() -> tuple[str, ...]:
+    """The methods that come with Nightfold, the default first."""
+    names = shipped_names("methods")
+    return (DEFAULT, *(name for name in names if name != DEFAULT))
+
+
+@lru_cache(maxsize=64)
+def _shipped(name: str) -> Method:
+    return method_from(read_named(name, "methods", MethodError)[1], name)
+
+
+def load_method(source: str | Path = DEFAULT) -> Method:
+    """A method by its shipped name or from a file, derived and checked.
+
+    Raises MethodError (its ``problems`` list every failed check) when it is missing, unreadable or cannot work.
+    """
+    if isinstance(source, str) and source in method_names():
+        return _shipped(source)
+    name, data = read_named(source, "methods", MethodError)
+    return method_from(data, name)
+
+
+@cache
+def default_ease() -> Ease:
+    """The weights of ``ease.toml``."""
+    text = (resources.files("nightfold.blind") / "ease.toml").read_text("utf-8")
+    return _ease(tomllib.loads(text), None, "ease.toml")
+
+
+def _ease(table: Mapping[str, Any], base: Ease | None, where: str) -> Ease:
+    only_known(dict(table), ("quarter", "half", "wide", "slice", "awkward"), where, MethodError)
+    awkward = dict(base.awkward) if base else {}
+    awkward.update(table_of(dict(table), "awkward", where, MethodError))
+    weights = {key: table.get(key, getattr(base, key, None)) for key in ("quarter", "half", "wide", "slice")}
+    for key, value in [*weights.items(), *awkward.items()]:
+        if isinstance(value, bool) or not isinstance(value, int | float) or not 0 <= value <= 1000:
+            raise MethodError(
+                f"{where}: the weight “{key}” must be a number from 0 to 1000, not {value!r:.40}"
+            )
+    return Ease(**{key: float(value or 0) for key, value in weights.items()}, awkward=awkward)
+
+
+def method_from(data: dict[str, Any], name: str) -> Method:
+    """A method from the content of its file; errors as for ``load_method``."""
+    size = data.get("size", 3)
+    if size != 3 or isinstance(size, bool):
+        raise MethodError(f"{name}: “size” is {size!r:.20}; methods are for the 3x3x3 (size = 3)")
+    geo = geometry(size)
+    names = tuple(orbit.name for orbit in geo.orbits)
+    scalars = ("name", "title", "about", "size", "order", "hold", "breaks", "lettering")
+    only_known(data, (*scalars, *names, "parity", "ease"), name, MethodError)
+    name = text_of(data, "name", name, MethodError, name)
+    order = data.get("order", list(reversed(names)))
+    if not isinstance(order, list) or sorted(map(str, order)) != sorted(names):
+        raise MethodError(
+            f'{name}: “order” must name {and_list(names)} once each, as in ["edges", "corners"]'
+        )
+    try:
+        hold = parse_hold(text_of(data, "hold", name, MethodError, "white, green"))
+    except ReadingError as trouble:
+        raise MethodError(f"{name}, hold: {trouble}") from None
+    breaks = text_of(data, "breaks", name, MethodError, POLICIES[0])
+    if breaks not in POLICIES:
+        raise MethodError(f"{name}: “breaks” is “{breaks[:24]}”; it can be {' or '.join(POLICIES)}")
+    ease = _ease(table_of(data, "ease", name, MethodError), default_ease(), f"{name}, [ease]")
+
+    ways, problems, checks = [], [], []
+    for orbit_name in order:
+        way, wrong = _read_way(table_of(data, orbit_name, name, MethodError), orbit_name, size, ease, name)
+        ways.append(way)
+        problems.extend(wrong)
+        if not wrong:
+            checks.extend(_orbit_checks(way))
+    if problems:
+        raise MethodError(*(f"{name}: {problem}" for problem in problems))
+    parity, said = _read_parity(table_of(data, "parity", name, MethodError), ways, size, name)
+    return Method(
+        name=name,
+        title=text_of(data, "title", name, MethodError, name),
+        about=text_of(data, "about", name, MethodError, ""),
+        size=size,
+        ways=tuple(ways),
+        parity=parity,
+        hold=hold,
+        breaks=breaks,
+        lettering=text_of(data, "lettering", name, MethodError, DEFAULT_LETTERING),
+        checks=(*checks, said),
+    )
+
+
+def _read_way(
+    table: dict[str, Any], orbit_name: str, size: int, ease: Ease, name: str
+) -> tuple[SwapWay, tuple[str, ...]]:
+    where = f"{name}, [{orbit_name}]"
+    if not table:
+        raise MethodError(f"{name}: the table [{orbit_name}] is missing; it gives buffer, home and swap")
+    only_known(table, ("way", "buffer", "home", "swap", "label"), where, MethodError)
+    kind = text_of(table, "way", where, MethodError, SwapWay.kind)
+    if kind not in WAYS:
+        raise MethodError(f"{where}: the way “{kind[:24]}” is not known; known is {', '.join(WAYS)}")
+    orbit = geometry(size).orbit(orbit_name)
+    places = []
+    for key in ("buffer", "home"):
+        text = text_of(table, key, where, MethodError)
+        try:
+            sticker = geometry(size).sticker(text)
+        except GeometryError as trouble:
+            raise MethodError(f"{where}, {key}: {trouble}") from None
+        if sticker not in orbit.stickers:
+            raise MethodError(f"{where}: {key} “{text}” is no sticker of the {orbit_name}")
+        places.append(sticker)
+    algorithm = _algorithm(table, "swap", where, size)
+    label = text_of(table, "label", where, MethodError, "swap algorithm")
+    return WAYS[kind].checked(orbit, places[0], places[1], algorithm, label, ease)
+
+
+def _algorithm(table: dict[str, Any], key: str, where: str, size: int) -> Algorithm:
+    text = text_of(table, key, where, MethodError)
+    try:
+        algorithm = parse(text, size)
+    except NotationError as trouble:
+        raise MethodError(f"{where}, {key}: {trouble}") from None
+    if not algorithm.nodes:
+        raise MethodError(f"{where}: “{key}” has no turns in it")
+    if len(algorithm.expand()) > 500:
+        raise MethodError(f"{where}: “{key}” has more than 500 turns")
+    return algorithm
+
+
+def _orbit_checks(way: SwapWay) -> list[str]:
+    geo = geometry(way.orbit.size)
+    buffer, home = geo.names[way.buffer], geo.names[way.home]
+    rest = f"disturbs only {and_list(way.disturbed_names)}" if way.disturbed else "disturbs nothing else"
+    longest = max(len(setups[0].turns) for setups in way.setups.values())
+    return [
+        f"The {way.label} exchanges the {way.orbit.name} {buffer} and {home}, sticker to sticker, and {rest}.",
+        f"All {len(way.targets)} targets of the {way.orbit.name} can be set up with at most {longest} turns.",
+    ]
+
+
+def _read_parity(table: dict[str, Any], ways: list[SwapWay], size: int, name: str) -> tuple[ParityStep, str]:
+    """The parity step, checked against what two odd orbits leave behind, or searched."""
+    where = f"{name}, [parity]"
+    only_known(table, ("algorithm", "label"), where, MethodError)
+    first, second = ways
+    wanted = inverse(compose(first.leftover, second.leftover))
+    left = and_list(_pieces_moved(wanted, size))
+    if "algorithm" not in table:
+        turns = find_parity(wanted)
+        if turns is None:
+            raise MethodError(
+                f"{name}: no short parity algorithm is known for what two odd orbits leave behind ({left}); give one "
+                "as [parity] algorithm"
+            )
+        label = text_of(table, "label", where, MethodError, "parity algorithm")
+        return ParityStep(
+            Algorithm(turns, size), label, True
+        ), f"A parity algorithm was found; it restores {left}."
+    algorithm = _algorithm(table, "algorithm", where, size)
+    label = text_of(table, "label", where, MethodError, "parity algorithm")
+    does = permutation_of(algorithm.expand(), size)
+    if does != wanted:
+        after = compose(compose(first.leftover, does), second.leftover)
+        if does == identity(size):
+            wrong = "it does nothing"
+        else:
+            wrong = f"after it {and_list(_pieces_moved(after, size)[:8])} are still not right"
+        raise MethodError(
+            f"{where}: the {label} must undo what two odd orbits leave behind ({left} exchanged), but {wrong}; "
+            "correct it, or leave it out to have one searched"
+        )
+    return (
+        ParityStep(algorithm, label, False),
+        f"The {label} undoes exactly what two odd orbits leave behind: {left}.",
+    )
+
+
+def _pieces_moved(permutation: Permutation, size: int) -> tuple[str, ...]:
+    geo = geometry(size)
+    moved = (s for cycle in Cube(size, permutation).cycles() for s in cycle)
+    return tuple(dict.fromkeys(geo.piece_name(s) if geo.orbit_of(s) else geo.names[s] for s in moved))
