@@ -16,9 +16,7 @@ MAX_BYTES = 1_000_000
 def shipped_names(folder: str) -> tuple[str, ...]:
     """The names of the files that come with Nightfold in ``methods`` or ``letterings``."""
     entries = (resources.files("nightfold.blind") / folder).iterdir()
-    return tuple(
-        sorted(entry.name.removesuffix(".toml") for entry in entries if entry.name.endswith(".toml"))
-    )
+    return tuple(sorted(entry.name.removesuffix(".toml") for entry in entries if entry.name.endswith(".toml")))
 
 
 def read_named(source: str | Path, folder: str, error: type[NightfoldError]) -> tuple[str, dict[str, Any]]:
@@ -35,9 +33,7 @@ def read_named(source: str | Path, folder: str, error: type[NightfoldError]) -> 
     try:
         if not text or not path.exists():
             known = ", ".join(shipped_names(folder))
-            raise error(
-                f"there is no {word} “{text[:80]}” and no file of that name; {word}s that come along: {known}"
-            )
+            raise error(f"there is no {word} “{text[:80]}” and no file of that name; {word}s that come along: {known}")
         if not path.is_file():
             raise error(f"“{text}” is not a file; give the path of a {word} file (TOML)")
         with path.open("rb") as file:
@@ -45,9 +41,7 @@ def read_named(source: str | Path, folder: str, error: type[NightfoldError]) -> 
     except (OSError, ValueError) as trouble:
         if isinstance(trouble, NightfoldError):
             raise
-        reason = (
-            trouble.strerror if isinstance(trouble, OSError) and trouble.strerror else "not a usable path"
-        )
+        reason = trouble.strerror if isinstance(trouble, OSError) and trouble.strerror else "not a usable path"
         raise error(f"“{text[:80]}” cannot be read: {reason}") from None
     if len(data) > MAX_BYTES:
         raise error(f"{path.name} is larger than {MAX_BYTES:,} bytes, so it is no {word} file")
@@ -65,9 +59,7 @@ def _read(data: bytes, name: str, error: type[NightfoldError]) -> dict[str, Any]
         raise error(f"{name} is nested too deeply to be read") from None
 
 
-def only_known(
-    table: dict[str, Any], known: tuple[str, ...], where: str, error: type[NightfoldError]
-) -> None:
+def only_known(table: dict[str, Any], known: tuple[str, ...], where: str, error: type[NightfoldError]) -> None:
     """Raise ``error`` for a key that means nothing here, which is usually a slip of the pen."""
     for key in table:
         if key not in known:

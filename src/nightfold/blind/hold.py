@@ -35,9 +35,7 @@ def parse_hold(text: str) -> Hold:
     """Read ``white,green`` or ``W,G``.  Raises ReadingError."""
     parts = [part.strip() for part in text.replace("/", ",").replace(" ", ",").split(",") if part.strip()]
     if len(parts) != 2:
-        raise ReadingError(
-            f"the hold “{text[:40]}” must be two colours, up and in front, as in white,green or W,G"
-        )
+        raise ReadingError(f"the hold “{text[:40]}” must be two colours, up and in front, as in white,green or W,G")
     by_name = {name: initial for initial, name in COLOURS.items()}
     top, front = (by_name.get(part.lower(), part.upper()) for part in parts)
     for part, symbol in zip(parts, (top, front), strict=True):
@@ -59,9 +57,7 @@ def rotation_to(hold: Hold, cube: Cube, scheme: Sequence[str] = STANDARD) -> str
     geo = geometry(cube.size)
     centres = geo.fixed_centres
     if not centres:
-        raise ReadingError(
-            f"a {cube.size}x{cube.size}x{cube.size} has no fixed centres to tell how it is held"
-        )
+        raise ReadingError(f"a {cube.size}x{cube.size}x{cube.size} has no fixed centres to tell how it is held")
     area = cube.size * cube.size
     shown = {scheme[cube.stickers[centres[face]] // area]: face for face in FACE_LETTERS}
     for symbol in (hold.top, hold.front):

@@ -70,9 +70,7 @@ class Lettering:
             return loose[0]
         name = orbit if isinstance(orbit, str) else orbit.name
         listed = " ".join(sorted(symbols.values()))
-        raise LetteringError(
-            f"“{symbol[:24]}” is no letter of the {name} in “{self.name}”; they are {listed}"
-        )
+        raise LetteringError(f"“{symbol[:24]}” is no letter of the {name} in “{self.name}”; they are {listed}")
 
     @property
     def labels(self) -> dict[int, str]:
@@ -108,11 +106,7 @@ def lettering_from(data: dict[str, Any], size: int, name: str) -> Lettering:
     orbit_names = tuple(orbit.name for orbit in geo.orbits)
     name = text_of(data, "name", name, LetteringError, name)
     # One file may letter cubes of several sizes, so orbits of other sizes are no mistake.
-    known = (
-        {orbit.name for n in range(2, 8) for orbit in geometry(n).orbits}
-        if set(data) - set(orbit_names)
-        else ()
-    )
+    known = {orbit.name for n in range(2, 8) for orbit in geometry(n).orbits} if set(data) - set(orbit_names) else ()
     only_known(
         data,
         ("name", "about", EVERY, *orbit_names, *sorted(set(known) - set(orbit_names))),
@@ -174,9 +168,7 @@ def _check(geo: Geometry, orbit: Orbit, symbols: dict[int, str], where: str) -> 
     missing = [geo.names[sticker] for sticker in orbit.stickers if sticker not in symbols]
     if missing:
         listed = ", ".join(missing[:6]) + (" …" if len(missing) > 6 else "")
-        raise LetteringError(
-            f"{where}: {len(missing)} of {len(orbit.stickers)} stickers have no symbol: {listed}"
-        )
+        raise LetteringError(f"{where}: {len(missing)} of {len(orbit.stickers)} stickers have no symbol: {listed}")
     first: dict[str, int] = {}
     for sticker, symbol in symbols.items():
         other = first.setdefault(symbol, sticker)
@@ -194,8 +186,7 @@ def lettering_data(lettering: Lettering) -> dict[str, Any]:
     for name, symbols in lettering.symbols.items():
         orbit = geo.orbit(name)
         data[name] = {
-            face: " ".join(symbols[sticker] for sticker in geo.clockwise(orbit, face))
-            for face in FACE_LETTERS
+            face: " ".join(symbols[sticker] for sticker in geo.clockwise(orbit, face)) for face in FACE_LETTERS
         }
     return data
 

@@ -122,9 +122,7 @@ def _ease(table: Mapping[str, Any], base: Ease | None, where: str) -> Ease:
     weights = {key: table.get(key, getattr(base, key, None)) for key in ("quarter", "half", "wide", "slice")}
     for key, value in [*weights.items(), *awkward.items()]:
         if isinstance(value, bool) or not isinstance(value, int | float) or not 0 <= value <= 1000:
-            raise MethodError(
-                f"{where}: the weight “{key}” must be a number from 0 to 1000, not {value!r:.40}"
-            )
+            raise MethodError(f"{where}: the weight “{key}” must be a number from 0 to 1000, not {value!r:.40}")
     return Ease(**{key: float(value or 0) for key, value in weights.items()}, awkward=awkward)
 
 
@@ -140,9 +138,7 @@ def method_from(data: dict[str, Any], name: str) -> Method:
     name = text_of(data, "name", name, MethodError, name)
     order = data.get("order", list(reversed(names)))
     if not isinstance(order, list) or sorted(map(str, order)) != sorted(names):
-        raise MethodError(
-            f'{name}: “order” must name {and_list(names)} once each, as in ["edges", "corners"]'
-        )
+        raise MethodError(f'{name}: “order” must name {and_list(names)} once each, as in ["edges", "corners"]')
     try:
         hold = parse_hold(text_of(data, "hold", name, MethodError, "white, green"))
     except ReadingError as trouble:
@@ -152,7 +148,9 @@ def method_from(data: dict[str, Any], name: str) -> Method:
         raise MethodError(f"{name}: “breaks” is “{breaks[:24]}”; it can be {' or '.join(POLICIES)}")
     ease = _ease(table_of(data, "ease", name, MethodError), default_ease(), f"{name}, [ease]")
 
-    ways, problems, checks = [], [], []
+    ways: list[SwapWay] = []
+    problems: list[str] = []
+    checks: list[str] = []
     for orbit_name in order:
         way, wrong = _read_way(table_of(data, orbit_name, name, MethodError), orbit_name, size, ease, name)
         ways.append(way)
@@ -241,9 +239,7 @@ def _read_parity(table: dict[str, Any], ways: list[SwapWay], size: int, name: st
                 "as [parity] algorithm"
             )
         label = text_of(table, "label", where, MethodError, "parity algorithm")
-        return ParityStep(
-            Algorithm(turns, size), label, True
-        ), f"A parity algorithm was found; it restores {left}."
+        return ParityStep(Algorithm(turns, size), label, True), f"A parity algorithm was found; it restores {left}."
     algorithm = _algorithm(table, "algorithm", where, size)
     label = text_of(table, "label", where, MethodError, "parity algorithm")
     does = permutation_of(algorithm.expand(), size)

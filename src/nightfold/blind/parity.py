@@ -60,11 +60,7 @@ def find_parity(wanted: Permutation) -> tuple[Turn, ...] | None:
     level: dict[Permutation, tuple[Turn, ...]] = {wanted: ()}
     seen = set(level)
     for _ in range(_DEEPEST):
-        found = [
-            cancel(setup + known[effect] + invert(setup))
-            for effect, setup in level.items()
-            if effect in known
-        ]
+        found = [cancel(setup + known[effect] + invert(setup)) for effect, setup in level.items() if effect in known]
         if found:
             return min(found, key=lambda sequence: (len(sequence), sequence))
         deeper: dict[Permutation, tuple[Turn, ...]] = {}

@@ -151,9 +151,7 @@ def make_plan(
         scramble = write(tuple(cube))
         cube = Cube.from_turns(cube, method.size)
     if cube.size != method.size:
-        raise ReadingError(
-            f"the method {method.name} is for a cube of {method.size} layers, this one has {cube.size}"
-        )
+        raise ReadingError(f"the method {method.name} is for a cube of {method.size} layers, this one has {cube.size}")
     if lettering is None:
         lettering = method.lettering
     if isinstance(lettering, str):
@@ -167,8 +165,7 @@ def make_plan(
 
     choosers = _choosers(breaks or method.breaks, method, lettering)
     readings = tuple(
-        trace_orbit(held, way.orbit, way.buffer, lettering, choosers[way.orbit.name], shown)
-        for way in method.ways
+        trace_orbit(held, way.orbit, way.buffer, lettering, choosers[way.orbit.name], shown) for way in method.ways
     )
     steps = _steps(method, readings)
     solution = tuple(turn for step in steps for turn in step.turns)
@@ -206,9 +203,7 @@ def _steps(method: Method, readings: tuple[OrbitReading, ...]) -> tuple[Step, ..
 
 def parity_sentence(method: Method, readings: tuple[OrbitReading, ...]) -> str:
     """Why the parity step is due and what it does."""
-    counts = " and ".join(
-        f"{len(reading.targets)} {reading.orbit.piece_word} letters" for reading in readings
-    )
+    counts = " and ".join(f"{len(reading.targets)} {reading.orbit.piece_word} letters" for reading in readings)
     first, second = method.ways
     return (
         f"{counts} are odd numbers, so {' and '.join(first.disturbed_names)} are left exchanged and "
@@ -216,9 +211,7 @@ def parity_sentence(method: Method, readings: tuple[OrbitReading, ...]) -> str:
     )
 
 
-def _choosers(
-    breaks: str | Mapping[str, Chooser], method: Method, lettering: Lettering
-) -> dict[str, Chooser]:
+def _choosers(breaks: str | Mapping[str, Chooser], method: Method, lettering: Lettering) -> dict[str, Chooser]:
     """A chooser for every orbit of the method."""
     lowest = lowest_letter(lettering)
     names = [way.orbit.name for way in method.ways]

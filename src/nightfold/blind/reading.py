@@ -10,8 +10,9 @@ flipped or twisted is simply a cycle of that one piece.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from nightfold.blind.errors import ReadingError
 from nightfold.blind.hold import STANDARD, colour_name
@@ -161,15 +162,14 @@ class _Tracer:
         self.orbit = orbit
         self.buffer = buffer
         self.area = cube.size * cube.size
-        self.seen = dict.fromkeys(orbit.stickers, 0)
-        self.seen.update((sticker, cube.stickers[sticker]) for sticker in orbit.stickers)
+        self.seen = {place: cube.stickers[place] for place in orbit.stickers}
         self.piece_of = {sticker: geo.piece_of(sticker) for sticker in orbit.stickers}
 
     def belongs(self, sticker: int, place: int) -> bool:
         """Whether ``sticker`` may stay at ``place``: its own home, or any of its face's where pieces look alike."""
         return sticker == place or (self.orbit.alike and sticker // self.area == place // self.area)
 
-    def home_of(self, sticker: int, prefer: Callable[[int], object]) -> int:
+    def home_of(self, sticker: int, prefer: Callable[[int], Any]) -> int:
         """The place a sticker is shot to."""
         if not self.orbit.alike:
             return sticker
@@ -198,7 +198,7 @@ class _Tracer:
         own = self.piece_of[self.buffer]
         return [place for place in self.orbit.stickers if place not in own and not self.is_right(place)]
 
-    def run_from(self, entry: int, prefer: Callable[[int], object]) -> tuple[int, ...]:
+    def run_from(self, entry: int, prefer: Callable[[int], Any]) -> tuple[int, ...]:
         """The targets of the cycle entered at ``entry``, the closing one included, without making any shot."""
         if self.orbit.alike:
             return self._run_alike(entry, prefer)
@@ -207,7 +207,7 @@ class _Tracer:
             run.append(target)
         return (*run, target)
 
-    def _run_alike(self, entry: int, prefer: Callable[[int], object]) -> tuple[int, ...]:
+    def _run_alike(self, entry: int, prefer: Callable[[int], Any]) -> tuple[int, ...]:
         trial = object.__new__(_Tracer)
         trial.__dict__.update(self.__dict__, seen=dict(self.seen))
         run = [entry]
@@ -307,10 +307,10 @@ def _count_memos(tracer: _Tracer) -> int:
 class _Teller:
     """The sentences of a reading; each names places, colours and letters."""
 
-    def __init__(self, cube: Cube, orbit: Orbit, symbols: object, scheme: Sequence[str]) -> None:
+    def __init__(self, cube: Cube, orbit: Orbit, symbols: Mapping[int, str], scheme: Sequence[str]) -> None:
         self.geo = geometry(cube.size)
         self.orbit = orbit
-        self.symbols: dict[int, str] = symbols  # type: ignore[assignment]
+        self.symbols = symbols
         self.scheme = scheme
         self.area = cube.size * cube.size
         self.turned = "flipped" if orbit.turns_of_piece == 2 else "twisted"
@@ -335,7 +335,8 @@ class _Teller:
     def broken_into(self, entry: int, alone: bool) -> str:
         piece = self.geo.piece_name(entry)
         state = f"is in its place but {self.turned}" if alone else "is unsolved"
-        return f"The buffer's own piece is home and {piece} {state}: break into {self.geo.names[entry]}, {self.symbols[entry]}."
+        into = f"{self.geo.names[entry]}, {self.symbols[entry]}"
+        return f"The buffer's own piece is home and {piece} {state}: break into {into}."
 
     def closing(self, place: int, shown: int, target: int, alone: bool) -> str:
         name = self.geo.names

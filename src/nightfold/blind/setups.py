@@ -81,7 +81,7 @@ def find_setups(
     def shortest(place: int) -> list[tuple[Turn, ...]]:
         if place == home:
             return [()]
-        found = []
+        found: list[tuple[Turn, ...]] = []
         for turn in free:
             step = moves[turn][place]
             if distance.get(step, -2) == distance[place] - 1:
@@ -96,9 +96,7 @@ def find_setups(
     return table
 
 
-def _setup(
-    size: int, target: int, turns: tuple[Turn, ...], moves: dict[Turn, tuple[int, ...]], ease: Ease
-) -> Setup:
+def _setup(size: int, target: int, turns: tuple[Turn, ...], moves: dict[Turn, tuple[int, ...]], ease: Ease) -> Setup:
     path = [target]
     for turn in turns:
         path.append(moves[turn][path[-1]])

@@ -121,9 +121,7 @@ class SwapWay(Way):
     def _cubies_of_orbit(self) -> frozenset[int]:
         """Every sticker on a cubie of the orbit (for wings that is more than the orbit's own stickers)."""
         mine = set(self.orbit.stickers)
-        return frozenset(
-            s for cubie in geometry(self.orbit.size).cubies if mine.intersection(cubie) for s in cubie
-        )
+        return frozenset(s for cubie in geometry(self.orbit.size).cubies if mine.intersection(cubie) for s in cubie)
 
     @cached_property
     def targets(self) -> tuple[int, ...]:
@@ -176,9 +174,7 @@ class SwapWay(Way):
         """The easiest shortest setup.  Raises MethodError for a target the free turns do not reach."""
         found = self.setups.get(target)
         if not found:
-            raise MethodError(
-                f"{self._name(target)} cannot be a target of the {self.orbit.name} in this method"
-            )
+            raise MethodError(f"{self._name(target)} cannot be a target of the {self.orbit.name} in this method")
         return found[0]
 
     @cached_property
@@ -254,9 +250,7 @@ class SwapWay(Way):
         goes = inverse(effect)
         buffer, home = self.buffer, self.home
         if goes[buffer] != home or goes[home] != buffer:
-            return [
-                f"{where}the {self.label} must exchange {name(buffer)} and {name(home)}, but {self._really(goes)}"
-            ]
+            return [f"{where}the {self.label} must exchange {name(buffer)} and {name(home)}, but {self._really(goes)}"]
         own = {*geo.piece_of(buffer), *geo.piece_of(home)}
         stray = [s for s in self.orbit.stickers if s not in own and goes[s] != s]
         if stray:
@@ -269,13 +263,11 @@ class SwapWay(Way):
         left = self.leftover
         if compose(left, left) != tuple(range(len(left))):
             problems.append(
-                f"{where}doing the {self.label} twice does not restore {and_list(self.disturbed_names)}; what a swap disturbs "
-                "elsewhere must come back when it is done again"
+                f"{where}doing the {self.label} twice does not restore {and_list(self.disturbed_names)}; what a swap "
+                "disturbs elsewhere must come back when it is done again"
             )
         if self.unreachable and not problems:
-            named = and_list(tuple(name(s) for s in self.unreachable[:8])) + (
-                " …" if len(self.unreachable) > 8 else ""
-            )
+            named = and_list(tuple(name(s) for s in self.unreachable[:8])) + (" …" if len(self.unreachable) > 8 else "")
             turns = families(self.free) or "none"
             problems.append(
                 f"{where}{len(self.unreachable)} of {len(self.targets)} targets cannot be set up with the free turns "
@@ -294,9 +286,7 @@ class SwapWay(Way):
             return f"it leaves {name(buffer)} where it is and moves {and_list(moved[:6])}"
         if goes[to] == buffer:
             return f"it exchanges {name(buffer)} and {name(to)}; the home target would be {name(to)}"
-        return (
-            f"it carries {name(buffer)} to {name(to)} and that on to {name(goes[to])}, which is no exchange"
-        )
+        return f"it carries {name(buffer)} to {name(to)} and that on to {name(goes[to])}, which is no exchange"
 
 
 def and_list(words: Sequence[str]) -> str:

@@ -110,6 +110,11 @@ class Geometry:
             f"a {self.size}x{self.size}x{self.size} has no orbit “{name[:40]}”; it has {known}"
         )
 
+    @property
+    def fixed_centres(self) -> dict[str, int]:
+        """The middle sticker of each face by face letter; empty on cubes without a middle layer."""
+        return {face: self._by_name[face] for face in FACE_LETTERS if face in self._by_name}
+
     def orbit_of(self, sticker: int) -> Orbit | None:
         """The orbit that ``sticker`` belongs to, or None (fixed centres; second stickers of wings)."""
         return self._orbit_of.get(sticker)
