@@ -63,7 +63,8 @@ def only_known(table: dict[str, Any], known: tuple[str, ...], where: str, error:
     """Raise ``error`` for a key that means nothing here, which is usually a slip of the pen."""
     for key in table:
         if key not in known:
-            raise error(f"{where}: “{key[:40]}” is not known here; known are {', '.join(known)}")
+            listed = ", ".join(known[:10]) + (" …" if len(known) > 10 else "")
+            raise error(f"{where}: “{key[:40]}” is not known here; known are {listed}")
 
 
 def text_of(

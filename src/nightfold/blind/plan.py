@@ -11,7 +11,7 @@ from nightfold.blind.hold import STANDARD, Hold, as_held, parse_hold, rotation_t
 from nightfold.blind.lettering import Lettering, load_lettering
 from nightfold.blind.method import DEFAULT as DEFAULT_METHOD
 from nightfold.blind.method import POLICIES, Method, load_method
-from nightfold.blind.reading import Chooser, OrbitReading, chosen, fewest_turns, lowest_letter, trace_orbit
+from nightfold.blind.reading import Chooser, Chosen, OrbitReading, fewest_turns, lowest_letter, trace_orbit
 from nightfold.cube.geometry import geometry
 from nightfold.cube.notation import Turn, write
 from nightfold.cube.sequences import cancel
@@ -66,6 +66,11 @@ class Plan:
         return sum(len(reading.targets) for reading in self.orbits)
 
     @property
+    def cube_names(self) -> tuple[str, ...]:
+        """The name of every sticker of the cube, by number."""
+        return geometry(self.method.size).names
+
+    @property
     def memos(self) -> int:
         """How many different right memos the cube has."""
         product = 1
@@ -75,7 +80,7 @@ class Plan:
 
     def to_dict(self) -> dict[str, Any]:
         """The plan as plain data, in the stable form that docs/plan-json.md describes."""
-        names = geometry(self.method.size).names
+        names = self.cube_names
         return {
             "scramble": self.scramble,
             "hold": self.hold,
@@ -167,6 +172,13 @@ def make_plan(
     readings = tuple(
         trace_orbit(held, way.orbit, way.buffer, lettering, choosers[way.orbit.name], shown) for way in method.ways
     )
+    for reading in readings:
+        chooser = choosers[reading.orbit.name]
+        if isinstance(chooser, Chosen) and chooser.left:
+            unused = " ".join(lettering.symbol(reading.orbit, sticker) for sticker in chooser.left)
+            raise ReadingError(
+                f"{reading.orbit.name}: there are {reading.breaks} breaks on this cube, so none is left for {unused}"
+            )
     steps = _steps(method, readings)
     solution = tuple(turn for step in steps for turn in step.turns)
     return Plan(
@@ -232,5 +244,5 @@ def _choosers(breaks: str | Mapping[str, Chooser], method: Method, lettering: Le
         if name.strip() not in names or not equals:
             raise ReadingError(f"“{part[:40]}” must be an orbit, =, and letters, as in {names[0]}=K Q")
         orbit = method.way(name.strip()).orbit
-        picked[orbit.name] = chosen([lettering.sticker(orbit, letter) for letter in letters.split()], lowest)
+        picked[orbit.name] = Chosen([lettering.sticker(orbit, letter) for letter in letters.split()], lowest)
     return picked

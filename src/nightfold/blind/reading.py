@@ -56,7 +56,7 @@ class Cycle:
 
     ``kind`` is ``buffer`` (it starts at the buffer), ``break`` (entered by choice) or ``in place`` (one piece flipped
     or twisted where it belongs).  ``options`` are the stickers the break could have been made into, empty for the
-    buffer's cycle; ``end`` says why the cycle ends.
+    buffer's cycle; ``end`` says how the cycle ends, empty where its last letter has said so.
     """
 
     kind: str
@@ -138,17 +138,20 @@ def fewest_turns(lettering: Lettering, cost: Callable[[int], int]) -> Chooser:
     return choose
 
 
-def chosen(stickers: Sequence[int], otherwise: Chooser) -> Chooser:
-    """Break into ``stickers`` one after the other, and by ``otherwise`` once they are used up.
+class Chosen:
+    """Breaks into ``stickers`` one after the other, and by ``otherwise`` once they are used up.
 
-    Tracing then raises ReadingError for a sticker that is not unsolved at its break.
+    Tracing raises ReadingError for a sticker that is not unsolved at its break.  ``left`` are the stickers that no
+    break has asked for yet.
     """
-    left = list(stickers)
 
-    def choose(point: BreakPoint) -> int:
-        return left.pop(0) if left else otherwise(point)
+    def __init__(self, stickers: Sequence[int], otherwise: Chooser) -> None:
+        self.left = list(stickers)
+        self.otherwise = otherwise
 
-    return choose
+    def __call__(self, point: BreakPoint) -> int:
+        """The next of the stickers, without asking whether it may be chosen: tracing does."""
+        return self.left.pop(0) if self.left else self.otherwise(point)
 
 
 # --- tracing -----------------------------------------------------------------------------------------------
@@ -274,7 +277,7 @@ def trace_orbit(
             tracer.shoot(target)
             place = target
         kind = "in place" if alone else "break"
-        cycles.append(Cycle(kind, tuple(targets), tuple(options), tell.closed(entry, run[-1])))
+        cycles.append(Cycle(kind, tuple(targets), tuple(options), "" if alone else tell.closed(entry, run[-1])))
     return OrbitReading(orbit, buffer, tuple(cycles), tuple(in_place), buffer_turned, memos)
 
 
@@ -330,7 +333,7 @@ class _Teller:
 
     def buffer_found(self, place: int, seen: int) -> str:
         name = self.geo.names
-        return f"{name[place]} shows the buffer's own piece ({self.look(seen)}), so this cycle is closed."
+        return f"{name[place]} shows the buffer's own piece, {self.look(seen)}: this cycle is closed."
 
     def broken_into(self, entry: int, alone: bool) -> str:
         piece = self.geo.piece_name(entry)

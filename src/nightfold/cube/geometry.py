@@ -17,6 +17,7 @@ import math
 from dataclasses import dataclass
 from functools import cache
 from operator import itemgetter
+from typing import cast
 
 from nightfold.cube.errors import GeometryError
 from nightfold.cube.notation import FACE_LETTERS, Turn, check_size, parse_turns
@@ -106,9 +107,7 @@ class Geometry:
             if orbit.name == name:
                 return orbit
         known = ", ".join(orbit.name for orbit in self.orbits)
-        raise GeometryError(
-            f"a {self.size}x{self.size}x{self.size} has no orbit “{name[:40]}”; it has {known}"
-        )
+        raise GeometryError(f"a {self.size}x{self.size}x{self.size} has no orbit “{name[:40]}”; it has {known}")
 
     @property
     def fixed_centres(self) -> dict[str, int]:
@@ -217,9 +216,7 @@ def _clockwise_round_piece(stickers: list[int], coordinates: tuple[tuple[Vector,
     if len(ordered) == 3:
         a, b, c = (coordinates[s][1] for s in ordered)
         determinant = (
-            a[0] * (b[1] * c[2] - b[2] * c[1])
-            - a[1] * (b[0] * c[2] - b[2] * c[0])
-            + a[2] * (b[0] * c[1] - b[1] * c[0])
+            a[0] * (b[1] * c[2] - b[2] * c[1]) - a[1] * (b[0] * c[2] - b[2] * c[0]) + a[2] * (b[0] * c[1] - b[1] * c[0])
         )
         # Outward normals that follow one another clockwise, seen from outside, form a left-handed triple.
         if determinant > 0:
@@ -356,7 +353,7 @@ def geometry(size: int) -> Geometry:
 
 def compose(first: Permutation, then: Permutation) -> Permutation:
     """The permutation of doing ``first`` and afterwards ``then``."""
-    return itemgetter(*then)(first)
+    return cast(Permutation, itemgetter(*then)(first))
 
 
 def inverse(permutation: Permutation) -> Permutation:

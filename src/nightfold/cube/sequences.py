@@ -11,7 +11,7 @@ from nightfold.cube.notation import FACE_LETTERS, SLICE_LETTERS, Turn, parse_tur
 _AXIS = {"L": 0, "R": 0, "M": 0, "x": 0, "U": 1, "D": 1, "E": 1, "y": 1, "F": 2, "B": 2, "S": 2, "z": 2}
 _LETTER_LIKE = {(face, letter in SLICE_LETTERS): letter for letter, face in TURNS_LIKE.items()}
 #: The plane a mirror stands in, named by the slice that lies in it, and the faces it exchanges.
-_MIRRORS = {"M": "LR", "E": "UD", "S": "FB"}
+_MIRRORS = {"M": ("L", "R"), "E": ("U", "D"), "S": ("F", "B")}
 
 
 def _carry(turn: Turn, faces: dict[str, str], sign: int) -> Turn:

@@ -1,0 +1,143 @@
+"""``nightfold methods`` and ``nightfold method``: what there is, what was derived, what was checked."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from nightfold.blind.errors import MethodError
+from nightfold.blind.method import DEFAULT, Method, load_method, method_names
+from nightfold.blind.setups import families
+from nightfold.blind.ways import SwapWay
+from nightfold.cli.common import LAMP, QUIET, JsonOption, complain, console, print_json
+from nightfold.cube.geometry import geometry
+from nightfold.cube.notation import write
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands to the application."""
+    app.command("methods")(methods)
+    app.command("method")(method)
+
+
+def methods(as_json: JsonOption = False) -> None:
+    """The methods that come along."""
+    loaded = [load_method(name) for name in method_names()]
+    if as_json:
+        print_json([{"name": one.name, "title": one.title, "about": one.about.strip()} for one in loaded])
+        return
+    from rich.padding import Padding
+    from rich.text import Text
+
+    out = console()
+    for one in loaded:
+        out.print(Text.assemble((one.name, LAMP), f"  {one.title}"))
+        out.print(Padding(Text(one.about.strip(), style=QUIET), (0, 0, 1, 2)))
+    out.print("Show one with: nightfold method NAME.  Write your own: docs/writing-a-method.md")
+
+
+def method(
+    name: Annotated[str, typer.Argument(metavar="NAME|FILE", help="A method's name, or a file of your own.")] = DEFAULT,
+    as_json: JsonOption = False,
+) -> int:
+    """What a method is, what follows from it, and what was checked."""
+    try:
+        chosen = load_method(name)
+    except MethodError as trouble:
+        code = 2
+        for problem in trouble.problems:
+            code = complain(problem)
+        return code
+    if as_json:
+        print_json(_data(chosen))
+        return 0
+    out = console()
+    from rich.padding import Padding
+    from rich.text import Text
+
+    out.print(Text.assemble((chosen.name, LAMP), f"  {chosen.title}"))
+    out.print(Padding(Text(chosen.about.strip(), style=QUIET), (0, 0, 0, 2)))
+    out.print(
+        f"  order: {', then '.join(way.orbit.name for way in chosen.ways)}; hold: {chosen.hold}; breaks: "
+        f"{chosen.breaks}; lettering: {chosen.lettering}"
+    )
+    for way in chosen.ways:
+        out.print()
+        _print_way(out, way)
+    out.print()
+    step = chosen.parity
+    out.print(Text.assemble(("PARITY", "bold"), "  ", (step.label + (" (searched)" if step.searched else ""), QUIET)))
+    out.print(f"  {step.algorithm or 'nothing to do'}")
+    out.print()
+    out.print(Text("CHECKED", style="bold"))
+    for sentence in chosen.checks:
+        out.print(Padding(Text.assemble(("+ ", "green"), sentence), (0, 0, 0, 2)))
+    return 0
+
+
+def _print_way(out: Console, way: SwapWay) -> None:
+    from rich.table import Table
+    from rich.text import Text
+
+    names = geometry(way.orbit.size).names
+    out.print(Text.assemble((way.orbit.name.upper(), "bold"), "  ", (f"way: {way.kind}", QUIET)))
+    grid = Table.grid(padding=(0, 2))
+    grid.add_row(Text("  buffer", style=QUIET), names[way.buffer])
+    grid.add_row(Text("  home target", style=QUIET), names[way.home])
+    grid.add_row(Text(f"  {way.label}", style=QUIET), str(way.algorithm))
+    grid.add_row(Text("  free turns", style=QUIET), Text(families(way.free), style=LAMP))
+    out.print(grid)
+    # All amounts of a layer usually share one verdict; then the layer is named once.
+    reasons: dict[str, list[str]] = {}
+    verdicts = [verdict for verdict in way.verdicts if not verdict.free]
+    for stem in dict.fromkeys(str(verdict.turn._replace(amount=1)) for verdict in verdicts):
+        mine = [verdict for verdict in verdicts if str(verdict.turn._replace(amount=1)) == stem]
+        if len({verdict.reason for verdict in mine}) == 1:
+            named = stem if len(mine) == 3 else " ".join(str(verdict.turn) for verdict in mine)
+            reasons.setdefault(mine[0].reason, []).append(named)
+        else:
+            for verdict in mine:
+                reasons.setdefault(verdict.reason, []).append(str(verdict.turn))
+    kept = Table.grid(padding=(0, 2))
+    for reason, stems in reasons.items():
+        kept.add_row(Text("  not " + ", ".join(stems), style=QUIET), Text(reason, style=QUIET))
+    out.print(kept)
+
+
+def _data(chosen: Method) -> dict[str, object]:
+    names = geometry(chosen.size).names
+    return {
+        "name": chosen.name,
+        "title": chosen.title,
+        "about": chosen.about.strip(),
+        "order": [way.orbit.name for way in chosen.ways],
+        "hold": [chosen.hold.top, chosen.hold.front],
+        "breaks": chosen.breaks,
+        "lettering": chosen.lettering,
+        "orbits": [
+            {
+                "orbit": way.orbit.name,
+                "way": way.kind,
+                "buffer": names[way.buffer],
+                "home": names[way.home],
+                "swap": write(way.core),
+                "label": way.label,
+                "free": [str(turn) for turn in way.free],
+                "disturbs": list(way.disturbed_names),
+                "verdicts": [
+                    {"turn": str(v.turn), "free": v.free, "spare": v.spare, "why": v.reason} for v in way.verdicts
+                ],
+            }
+            for way in chosen.ways
+        ],
+        "parity": {
+            "algorithm": write(chosen.parity.turns),
+            "label": chosen.parity.label,
+            "searched": chosen.parity.searched,
+        },
+        "checks": list(chosen.checks),
+    }

@@ -1,0 +1,99 @@
+"""``nightfold setups``: the whole setup table of a method, classed, with a sentence each."""
+
+from __future__ import annotations
+
+from itertools import groupby
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from nightfold.blind.lettering import Lettering, load_lettering
+from nightfold.blind.method import DEFAULT as DEFAULT_METHOD
+from nightfold.blind.method import load_method
+from nightfold.blind.setups import Setup, families
+from nightfold.blind.ways import SwapWay
+from nightfold.cli.common import LAMP, QUIET, JsonOption, LetteringOption, MethodOption, console, print_json
+from nightfold.cube.geometry import geometry
+from nightfold.cube.notation import write
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command to the application."""
+    app.command("setups")(setups)
+
+
+def setups(
+    method: MethodOption = DEFAULT_METHOD,
+    lettering: LetteringOption = None,
+    orbit: Annotated[
+        str | None, typer.Option("--orbit", metavar="NAME", help="Only this orbit: edges or corners.")
+    ] = None,
+    every: Annotated[
+        bool, typer.Option("--all", help="All shortest setups of a target, not only the easiest.")
+    ] = False,
+    as_json: JsonOption = False,
+) -> None:
+    """Every setup a method allows: the turns for each target, in classes, with the way its sticker goes."""
+    chosen = load_method(method)
+    letters = load_lettering(lettering or chosen.lettering, chosen.size)
+    ways = (chosen.way(orbit),) if orbit else chosen.ways
+    if as_json:
+        print_json({"method": chosen.name, "orbits": [_data(way, letters, every) for way in ways]})
+        return
+    out = console()
+    for number, way in enumerate(ways):
+        if number:
+            out.print()
+        _print(out, way, letters, every)
+
+
+def _shown(way: SwapWay, every: bool) -> list[Setup]:
+    """The setups to show, shortest class first."""
+    listed = [setup for found in way.setups.values() for setup in (found if every else found[:1])]
+    return sorted(listed, key=lambda setup: (len(setup.turns), setup.kind, setup.text, setup.sticker))
+
+
+def _data(way: SwapWay, letters: Lettering, every: bool) -> dict[str, object]:
+    names = geometry(way.orbit.size).names
+    return {
+        "orbit": way.orbit.name,
+        "buffer": names[way.buffer],
+        "home": names[way.home],
+        "swap": write(way.core),
+        "free": [str(turn) for turn in way.free],
+        "setups": [
+            {
+                "sticker": names[setup.sticker],
+                "letter": letters.symbol(way.orbit, setup.sticker),
+                "setup": setup.text,
+                "undo": write(setup.undo),
+                "class": setup.kind,
+                "cost": setup.cost,
+                "why": setup.sentence,
+            }
+            for setup in _shown(way, every)
+        ],
+        "unreachable": [names[sticker] for sticker in way.unreachable],
+    }
+
+
+def _print(out: Console, way: SwapWay, letters: Lettering, every: bool) -> None:
+    from rich.table import Table
+    from rich.text import Text
+
+    names = geometry(way.orbit.size).names
+    said = f"buffer {names[way.buffer]}, home target {names[way.home]}, {way.label}"
+    out.print(Text.assemble((way.orbit.name.upper(), "bold"), "  ", (said, QUIET)))
+    out.print(f"  free turns: {families(way.free)}")
+    for kind, group in groupby(_shown(way, every), key=lambda setup: setup.kind):
+        out.print()
+        out.print(Text(f"  {kind}", style="bold"))
+        table = Table.grid(padding=(0, 2))
+        for setup in group:
+            letter = Text("  " + letters.symbol(way.orbit, setup.sticker), style=LAMP)
+            why = Text(setup.sentence, style=QUIET)
+            table.add_row(letter, names[setup.sticker], setup.text or "-", write(setup.undo) or "-", why)
+        out.print(table)
