@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
-from importlib import resources
 from pathlib import Path
 from typing import Any
 
@@ -11,12 +9,13 @@ from nightfold.cube.errors import NightfoldError
 
 #: No file a person wrote for this is anywhere near so large.
 MAX_BYTES = 1_000_000
+#: Where the files that come along lie.
+SHIPPED = Path(__file__).parent
 
 
 def shipped_names(folder: str) -> tuple[str, ...]:
     """The names of the files that come with Nightfold in ``methods`` or ``letterings``."""
-    entries = (resources.files("nightfold.blind") / folder).iterdir()
-    return tuple(sorted(entry.name.removesuffix(".toml") for entry in entries if entry.name.endswith(".toml")))
+    return tuple(sorted(path.stem for path in (SHIPPED / folder).glob("*.toml")))
 
 
 def read_named(source: str | Path, folder: str, error: type[NightfoldError]) -> tuple[str, dict[str, Any]]:
@@ -27,8 +26,8 @@ def read_named(source: str | Path, folder: str, error: type[NightfoldError]) -> 
     word = folder.removesuffix("s")
     text = str(source)
     if isinstance(source, str) and text in shipped_names(folder):
-        data = (resources.files("nightfold.blind") / folder / f"{text}.toml").read_bytes()
-        return text, _read(data, text, error)
+        data = (SHIPPED / folder / f"{text}.toml").read_bytes()
+        return text, parse_toml(data, text, error)
     path = Path(text)
     try:
         if not text or not path.exists():
@@ -45,10 +44,13 @@ def read_named(source: str | Path, folder: str, error: type[NightfoldError]) -> 
         raise error(f"“{text[:80]}” cannot be read: {reason}") from None
     if len(data) > MAX_BYTES:
         raise error(f"{path.name} is larger than {MAX_BYTES:,} bytes, so it is no {word} file")
-    return path.stem, _read(data, path.name, error)
+    return path.stem, parse_toml(data, path.name, error)
 
 
-def _read(data: bytes, name: str, error: type[NightfoldError]) -> dict[str, Any]:
+def parse_toml(data: bytes, name: str, error: type[NightfoldError]) -> dict[str, Any]:
+    """The content of a TOML file called ``name``; raises ``error`` with one sentence when it is not TOML."""
+    import tomllib
+
     try:
         return tomllib.loads(data.decode("utf-8-sig"))
     except UnicodeDecodeError as trouble:

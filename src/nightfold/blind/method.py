@@ -18,16 +18,14 @@ A method file is TOML; docs/writing-a-method.md explains every key::
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from importlib import resources
 from pathlib import Path
 from typing import Any
 
 from nightfold.blind.errors import MethodError, ReadingError
-from nightfold.blind.files import only_known, read_named, shipped_names, table_of, text_of
+from nightfold.blind.files import SHIPPED, only_known, parse_toml, read_named, shipped_names, table_of, text_of
 from nightfold.blind.hold import Hold, parse_hold
 from nightfold.blind.lettering import DEFAULT as DEFAULT_LETTERING
 from nightfold.blind.parity import find_parity
@@ -35,7 +33,7 @@ from nightfold.blind.setups import Ease
 from nightfold.blind.ways import WAYS, SwapWay, and_list
 from nightfold.cube.errors import GeometryError, NotationError
 from nightfold.cube.geometry import Permutation, compose, geometry, identity, inverse, permutation_of
-from nightfold.cube.notation import Algorithm, Turn, parse
+from nightfold.cube.notation import FACE_LETTERS, SLICE_LETTERS, Algorithm, Turn, parse
 from nightfold.cube.state import Cube
 
 DEFAULT = "two-swap"
@@ -111,14 +109,17 @@ def load_method(source: str | Path = DEFAULT) -> Method:
 @cache
 def default_ease() -> Ease:
     """The weights of ``ease.toml``."""
-    text = (resources.files("nightfold.blind") / "ease.toml").read_text("utf-8")
-    return _ease(tomllib.loads(text), None, "ease.toml")
+    name = "ease.toml"
+    return _ease(parse_toml((SHIPPED / name).read_bytes(), name, MethodError), None, name)
 
 
 def _ease(table: Mapping[str, Any], base: Ease | None, where: str) -> Ease:
     only_known(dict(table), ("quarter", "half", "wide", "slice", "awkward"), where, MethodError)
     awkward = dict(base.awkward) if base else {}
-    awkward.update(table_of(dict(table), "awkward", where, MethodError))
+    own = table_of(dict(table), "awkward", where, MethodError)
+    layers = (*FACE_LETTERS, *(f"{face}w" for face in FACE_LETTERS), *SLICE_LETTERS)
+    only_known(own, layers, f"{where}, awkward", MethodError)
+    awkward.update(own)
     weights = {key: table.get(key, getattr(base, key, None)) for key in ("quarter", "half", "wide", "slice")}
     for key, value in [*weights.items(), *awkward.items()]:
         if isinstance(value, bool) or not isinstance(value, int | float) or not 0 <= value <= 1000:
@@ -129,7 +130,7 @@ def _ease(table: Mapping[str, Any], base: Ease | None, where: str) -> Ease:
 def method_from(data: dict[str, Any], name: str) -> Method:
     """A method from the content of its file; errors as for ``load_method``."""
     size = data.get("size", 3)
-    if size != 3 or isinstance(size, bool):
+    if not isinstance(size, int) or size != 3:
         raise MethodError(f"{name}: “size” is {size!r:.20}; methods are for the 3x3x3 (size = 3)")
     geo = geometry(size)
     names = tuple(orbit.name for orbit in geo.orbits)

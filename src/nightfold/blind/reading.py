@@ -201,6 +201,15 @@ class _Tracer:
         own = self.piece_of[self.buffer]
         return [place for place in self.orbit.stickers if place not in own and not self.is_right(place)]
 
+    def breakable(self) -> list[int]:
+        """Every unsolved sticker that a break may go to.
+
+        Where pieces look alike, exchanging the buffer's with one of its own colour would change nothing, for ever.
+        """
+        if not self.orbit.alike:
+            return self.unsolved()
+        return [place for place in self.unsolved() if not self.belongs(self.seen[place], self.buffer)]
+
     def run_from(self, entry: int, prefer: Callable[[int], Any]) -> tuple[int, ...]:
         """The targets of the cycle entered at ``entry``, the closing one included, without making any shot."""
         if self.orbit.alike:
@@ -257,8 +266,8 @@ def trace_orbit(
 
     # Break until nothing is unsolved.
     in_place: list[int] = []
-    while unsolved := tracer.unsolved():
-        options = {sticker: tracer.run_from(sticker, symbols.__getitem__) for sticker in unsolved}
+    while breakable := tracer.breakable():
+        options = {sticker: tracer.run_from(sticker, symbols.__getitem__) for sticker in breakable}
         entry = choose(BreakPoint(orbit, options))
         if entry not in options:
             raise ReadingError(tell.no_break(entry, tuple(options), buffer))
@@ -333,12 +342,16 @@ class _Teller:
 
     def buffer_found(self, place: int, seen: int) -> str:
         name = self.geo.names
+        if self.orbit.alike:
+            return f"{name[place]} shows {self.look(seen)}, the buffer's own colour: this cycle is closed."
         return f"{name[place]} shows the buffer's own piece, {self.look(seen)}: this cycle is closed."
 
     def broken_into(self, entry: int, alone: bool) -> str:
         piece = self.geo.piece_name(entry)
         state = f"is in its place but {self.turned}" if alone else "is unsolved"
         into = f"{self.geo.names[entry]}, {self.symbols[entry]}"
+        if self.orbit.alike:
+            return f"The buffer has its own colour and {piece} {state}: break into {into}."
         return f"The buffer's own piece is home and {piece} {state}: break into {into}."
 
     def closing(self, place: int, shown: int, target: int, alone: bool) -> str:
@@ -351,6 +364,8 @@ class _Teller:
         )
 
     def closed(self, entry: int, last: int) -> str:
+        if self.orbit.alike:
+            return "The cycle is closed, since the buffer has its own colour again."
         same = "the sticker" if entry == last else "another sticker of the piece"
         return f"The cycle is closed at {same} it was entered at."
 
@@ -361,6 +376,8 @@ class _Teller:
         said = f"{name} ({symbol})" if symbol else name
         if entry in self.geo.piece_of(buffer):
             reason = "is on the buffer piece"
+        elif symbol and self.orbit.alike:
+            reason = "is already solved at that moment or shows the buffer's own colour"
         elif symbol:
             reason = "is already solved at that moment"
         else:
