@@ -3,6 +3,7 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 SCRAMBLE ?= R U2 F' L2 D B2 R' F D2 L U' B R2 D' F2 U L2 B' Rw U2
+BUILT_FROM := pyproject.toml native/CMakeLists.txt $(wildcard native/*.cpp native/*.hpp)
 
 .PHONY: run test check bench clean
 
@@ -24,14 +25,14 @@ bench: $(VENV)/dev.stamp
 	$(BIN)/python -m benchmarks
 
 clean:
-	rm -rf $(VENV) .pytest_cache .mypy_cache .ruff_cache .hypothesis .import_linter_cache
+	rm -rf $(VENV) build .pytest_cache .mypy_cache .ruff_cache .hypothesis .import_linter_cache
 
-$(VENV)/run.stamp: pyproject.toml
+$(VENV)/run.stamp: $(BUILT_FROM)
 	$(PYTHON) -m venv $(VENV)
 	$(BIN)/pip install --quiet --disable-pip-version-check --editable .
 	@touch $@
 
-$(VENV)/dev.stamp: pyproject.toml
+$(VENV)/dev.stamp: $(BUILT_FROM)
 	$(PYTHON) -m venv $(VENV)
 	$(BIN)/pip install --quiet --disable-pip-version-check --editable ".[dev]"
 	@touch $(VENV)/run.stamp $@

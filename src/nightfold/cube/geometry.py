@@ -67,8 +67,9 @@ class Orbit:
 
     @property
     def piece_word(self) -> str:
-        """The singular of the orbit's name, for sentences."""
-        return self.name.removesuffix("s")
+        """The singular of the orbit's name, for sentences: ``edge``, ``wing 2``."""
+        word, *layers = self.name.split(" ", 1)
+        return " ".join([word.removesuffix("s"), *layers])
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +89,7 @@ class Geometry:
     def sticker(self, name: str) -> int:
         """The number of the sticker called ``name``; the letters behind the first may stand in any order.
 
-        ``UFR`` is the sticker on U of the corner at U, F and R; small letters name inner layers (``UFr``, ``Ub2l``).
+        ``UFR`` is the sticker on U of the corner at U, F and R; small letters name inner layers (``UFr``, ``Ub3l``).
         Raises GeometryError for a name the cube does not have.
         """
         found = self._by_name.get(_sorted_name(name.strip()))
@@ -119,12 +120,20 @@ class Geometry:
         return self._orbit_of.get(sticker)
 
     def piece_of(self, sticker: int) -> tuple[int, ...]:
-        """The stickers of the piece that ``sticker`` belongs to, clockwise, in the orbit's order."""
+        """The stickers of the piece that ``sticker`` belongs to, clockwise, in the orbit's order.
+
+        Raises GeometryError where ``orbit_of`` gives None.
+        """
+        if sticker not in self._piece_of:
+            raise GeometryError(
+                f"{self.names[sticker]} on a {self.size}x{self.size}x{self.size} stands for no piece: "
+                "it is a fixed centre, or the second sticker of a wing that goes by its other one"
+            )
         return self._piece_of[sticker]
 
     def piece_name(self, sticker: int) -> str:
         """The name of the piece rather than the sticker: ``UFR`` for each of its three stickers."""
-        return self.names[self._piece_of[sticker][0]]
+        return self.names[self.piece_of(sticker)[0]]
 
     def clockwise(self, orbit: Orbit, face: str) -> tuple[int, ...]:
         """The orbit's stickers on one face, clockwise from the top-left corner of the face as unfolded."""
@@ -193,7 +202,7 @@ def _place(size: int, face: str, row: int, column: int) -> tuple[Vector, Vector]
 
 
 def _name(size: int, cubie: Vector, normal: Vector) -> str:
-    """``UFR``, ``FUr``, ``Ub2l``…: own face, then outer faces, then inner layers, up/down before front/back."""
+    """``UFR``, ``FUr``, ``Ub3l``…: own face, then outer faces, then inner layers, up/down before front/back."""
     own = _FACE_OF_NORMAL[normal]
     outer, inner = [], []
     for face in _NAMING_ORDER:
@@ -370,16 +379,26 @@ def identity(size: int) -> Permutation:
 
 
 @cache
+def _quarter_turn(size: int, face: str, outer: int, inner: int) -> Permutation:
+    return _turn_source(size, geometry(size).coordinates, face, outer, inner)
+
+
+@cache
 def turn_permutation(size: int, turn: Turn) -> Permutation:
-    """The source tuple of one turn on a cube of ``size`` layers."""
+    """The source tuple of one turn on a cube of ``size`` layers.
+
+    Raises GeometryError for a turn that such a cube does not have.
+    """
     face = TURNS_LIKE.get(turn.letter, turn.letter)
     if turn.is_rotation:
         outer, inner = 1, size
-    elif turn.letter in TURNS_LIKE:
+    elif turn.letter in TURNS_LIKE and size % 2:
         outer = inner = (size + 1) // 2
-    else:
+    elif turn.letter in FACE_LETTERS and turn.inner < size:
         outer, inner = turn.outer, turn.inner
-    quarter = _turn_source(size, geometry(size).coordinates, face, outer, inner)
+    else:
+        raise GeometryError(f"a {size}x{size}x{size} has no turn {turn}")
+    quarter = _quarter_turn(size, face, outer, inner)
     result = quarter
     for _ in range(turn.amount % 4 - 1):
         result = compose(result, quarter)

@@ -305,6 +305,8 @@ class _Reader:
     def stray(char: str, stops: str) -> str:
         if stops and char in ")]":
             return f"this closes nothing here; expected {' or '.join(stops)} first"
+        if stops == "]":
+            return "square brackets have two parts; bracket what belongs together, as in [[R, U]: F]"
         if char in ")]":
             return f"nothing is open that “{char}” could close; remove it or write the opening bracket"
         return "a comma or colon belongs inside square brackets, as in [R, U] or [R: U]"
@@ -401,15 +403,15 @@ class _Reader:
         back = self.apostrophe()
         at = self.at
         number = self.digits()
-        # Behind R2 the digit may open the next turn (R2Rw, R 2Rw); the nearest reading, the amount, wins.
-        if len(number) > 1:
+        # In R22Rw the second digit opens the next turn; the nearest reading, the amount, takes the first.
+        if len(number) > 1 and self.peek().isalpha():
             self.at = at + 1
             number = number[0]
         back_after = self.apostrophe()
         token = self.text[start : self.at]
         if back and back_after:
             raise self.fail(token, start, "two apostrophes on one turn; write one, or 2 for a half turn")
-        if number and number not in "123":
+        if number not in ("", "1", "2", "3"):
             raise self.fail(token, start, "a turn is made 1, 2 or 3 times; write 2 for a half turn")
         if self.peek() and self.peek() in _APOSTROPHES:
             token = self.text[start : self.at + 1]
@@ -426,8 +428,10 @@ class _Reader:
             if not number:
                 return Turn(letter, 1, 1, amount)
             if size <= 3:
-                advice = f"M, E and S turn the middle layer and {letter}w the outer two" if size == 3 else letter
-                raise self.fail(token, start, f"a single layer is not numbered on {puzzle}; write {advice}")
+                advice = f"write {letter} for one layer"
+                if size == 3:
+                    advice += f", {letter}w for the outer two, or M, E or S for the middle one"
+                raise self.fail(token, start, f"a single layer is not numbered on {puzzle}; {advice}")
             if not 2 <= layers < size:
                 raise self.fail(token, start, f"a single inner layer of {puzzle} is 2 to {size - 1}")
             return Turn(letter, layers, layers, amount)
@@ -435,7 +439,7 @@ class _Reader:
         if not 1 < layers < size:
             if size == 2:
                 right = "a 2x2x2 has no wide turns; write the opposite face instead"
-            elif layers == 1:
+            elif layers < 2:
                 right = f"a wide turn moves at least 2 layers; write {letter} for one"
             else:
                 most = f"{size - 1}{letter}w" if size > 3 else f"{letter}w"

@@ -89,6 +89,18 @@ def cancel(turns: tuple[Turn, ...]) -> tuple[Turn, ...]:
     return tuple(kept)
 
 
+def normal_form(turns: tuple[Turn, ...]) -> tuple[Turn, ...]:
+    """The sequence without waste and with parallel turns in one fixed order, so that equal ones compare equal."""
+    ordered: list[Turn] = []
+    run: list[Turn] = []
+    for turn in cancel(turns):
+        if run and _AXIS[run[-1].letter] != _AXIS[turn.letter]:
+            ordered += sorted(run)
+            run = []
+        run.append(turn)
+    return tuple(ordered + sorted(run))
+
+
 @dataclass(frozen=True, slots=True)
 class Counts:
     """How many turns a sequence has.

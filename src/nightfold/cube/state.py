@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from nightfold.cube.errors import GeometryError
@@ -57,13 +57,14 @@ class Cube:
         return cls.solved(size).apply(turns)
 
     @classmethod
-    def from_pieces(cls, pieces: dict[str, Sequence[tuple[int, int]]], size: int = 3) -> Cube:
+    def from_pieces(cls, pieces: Mapping[str, Sequence[tuple[int, int]]], size: int = 3) -> Cube:
         """A cube from its pieces; ``pieces[orbit][place] = (piece, turned)`` as ``Cube.pieces`` gives them.
 
         Orbits that are not named stay solved.  Whether turns can reach the cube is not asked here.  Raises
         GeometryError when an orbit does not exist or its pieces are not each there once.
         """
         geo = geometry(size)
+        partner = {a: b for cubie in geo.cubies if len(cubie) == 2 for a, b in (cubie, cubie[::-1])}
         stickers = list(identity(size))
         for name, placed in pieces.items():
             orbit = geo.orbit(name)
@@ -73,12 +74,17 @@ class Cube:
             for place, (piece, turned) in zip(orbit.pieces, placed, strict=True):
                 for step in range(kinds):
                     stickers[place[(step + turned) % kinds]] = orbit.pieces[piece][step]
+                if kinds == 1 and place[0] in partner:  # a wing's other sticker goes where the wing goes
+                    stickers[partner[place[0]]] = partner[orbit.pieces[piece][0]]
         return cls(size, tuple(stickers))
 
     # --- multiplying ---
 
     def apply(self, turns: Turns) -> Cube:
-        """This cube after ``turns`` (text, an Algorithm, or turns).  Raises NotationError."""
+        """This cube after ``turns`` (text, an Algorithm, or turns).
+
+        Raises NotationError for text that cannot be read and GeometryError for a turn this size does not have.
+        """
         state = self.stickers
         for turn in as_turns(turns, self.size):
             state = turn_getter(self.size, turn)(state)

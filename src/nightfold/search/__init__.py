@@ -1,0 +1,1 @@
+"""What takes computing: solving, sampling, finding.  Thin Python over the native core; imports only ``cube``."""
