@@ -15,6 +15,9 @@ using namespace nightfold;
 
 namespace nightfold {
 void bind_finder(nb::module_& m);
+void bind_marking(nb::module_& m);
+void bind_inquest(nb::module_& m);
+void bind_twophase(nb::module_& m);
 }
 
 namespace {
@@ -43,6 +46,9 @@ const Cube* cubes(const In& buffer) { return reinterpret_cast<const Cube*>(buffe
 NB_MODULE(_native, m) {
   m.doc() = "Native kernels of Nightfold: cube products, reading, solving, sampling, finding.";
   bind_finder(m);
+  bind_marking(m);
+  bind_inquest(m);
+  bind_twophase(m);
 
   m.def("paths", [] {
     nb::list names;

@@ -49,10 +49,11 @@ TwoPhase::Element TwoPhase::element_of(const Cube& cube) const {
     const int wanted = (residue(walker.cls, walker.symmetry, walker.twist) + 2) % 3;
     for (int m = 0; m < kTurns; ++m) {
       const std::uint32_t next = t.class_move[walker.cls][symmetries_.turn[walker.symmetry][m]];
+      const std::uint32_t cls = next >> 4 & kClassMask;
       const std::uint8_t symmetry = symmetries_.product[next & 15][walker.symmetry];
       const std::uint16_t twist = t.twist_move[walker.twist][m];
-      if (residue(next >> 4, symmetry, twist) != wanted) continue;
-      walker = {next >> 4, twist, symmetry, 0};
+      if (residue(cls, symmetry, twist) != wanted) continue;
+      walker = {cls, twist, symmetry, 0};
       break;
     }
     if (++element.distance > kMostPhaseOne) throw std::logic_error("the tables lead nowhere");
@@ -167,8 +168,9 @@ class PhaseSearch {
     for (std::uint32_t rest = allowed; rest; rest &= rest - 1) {
       const int m = std::countr_zero(rest);
       const std::uint32_t next = class_move[symmetric[m]];
+      if (static_cast<int>(next >> kDistanceAt) > left) continue;
       Step& step = steps[count];
-      step.cls = next >> 4;
+      step.cls = next >> 4 & kClassMask;
       step.symmetry = solver_.symmetries_.product[next & 15][symmetry];
       step.twist = twist_move[m];
       step.distance = beside[solver_.residue(step.cls, step.symmetry, step.twist)];
@@ -205,7 +207,9 @@ class PhaseSearch {
       for (int four = 0; four < 2; ++four)
         fours_[fine_ + 1][four] = t_.four_move[fours_[fine_][four]][made_[fine_]];
     const std::uint32_t outer = fours_[made][0] * std::uint32_t{24} + fours_[made][1] % 24;
-    const int least = std::max<int>(coarse, t_.outer_middle[outer][middle]);
+    int least = std::max<int>(coarse, t_.outer_middle[outer][middle]);
+    if (least > most) return;
+    least = std::max(least, near(corners, outer));
     for (int length = least; length <= most && !done_; ++length) {
       const std::uint32_t allowed = inner_other_[made ? made_[made - 1] : kTurns];
       if (length == 0 || inside(made, length, corners, outer, middle, allowed)) {
@@ -213,6 +217,13 @@ class PhaseSearch {
         return;
       }
     }
+  }
+
+  // What phase 2 needs at least by the orders of corners and outer edges; 0 when that is kNear or less.
+  int near(std::uint32_t corners, std::uint32_t outer) const {
+    const std::uint32_t cls = t_.corner_class[corners], o = t_.outer_image[cls & 15][outer];
+    const int value = t_.phase_two[(cls >> 4) * std::size_t{kOuterOrders / 4} + (o >> 2)] >> (2 * (o & 3)) & 3;
+    return value ? kNear + value : 0;
   }
 
   // A way home of just `left` turns inside H.
@@ -229,6 +240,7 @@ class PhaseSearch {
       if (t_.corner_middle[next_corners][next_middle] > left) continue;
       const std::uint32_t next_outer = t_.outer_move[outer][k];
       if (t_.outer_middle[next_outer][next_middle] > left) continue;
+      if (left >= kNear && near(next_corners, next_outer) > left) continue;
       made_[made] = static_cast<std::uint8_t>(m);
       if (left == 0 || inside(made + 1, left, next_corners, next_outer, next_middle, inner_follow_[m])) return true;
     }
@@ -308,7 +320,7 @@ class OptimalSearch {
     for (std::uint32_t rest = allowed; rest; rest &= rest - 1) {
       const int m = std::countr_zero(rest);
       Three next;
-      if (!after(from, m, left - 1, next)) continue;
+      if (!after(from, furthest_first(from), m, left - 1, next)) continue;
       turns[made] = static_cast<std::uint8_t>(m);
       begin(next, made + 1, left - 1, solver_.turns_.follow[m], turns, found);
     }
@@ -322,13 +334,14 @@ class OptimalSearch {
       if (stop_ || walk.found->load(std::memory_order_relaxed) < walk.beginning) return false;
       // Once said, the answer stays the same, so the whole walk winds up soon.
     }
+    const std::array<std::uint8_t, kAxes> order = furthest_first(from);
     Three next[kTurns];
     std::uint8_t turns[kTurns];
     int count = 0;
     for (std::uint32_t rest = allowed; rest; rest &= rest - 1) {
       const int m = std::countr_zero(rest);
       turns[count] = static_cast<std::uint8_t>(m);
-      count += after(from, m, left - 1, next[count]);
+      count += after(from, order, m, left - 1, next[count]);
     }
     for (int i = 0; i < count; ++i) {
       walk.made[made] = turns[i];
@@ -344,13 +357,24 @@ class OptimalSearch {
   // Which turn of a class's representative a turn is, by axis and by the symmetry that leads to the class.
   std::array<std::array<std::array<std::uint8_t, kTurns>, kSymmetries>, kAxes> class_turn_;
 
+  // The axes, that which is furthest from home first: it most likely tells that a turn leads nowhere.
+  static std::array<std::uint8_t, kAxes> furthest_first(const Three& from) {
+    std::array<std::uint8_t, kAxes> order{0, 1, 2};
+    const auto sort = [&](int i, int j) {
+      if (from[order[i]].distance < from[order[j]].distance) std::swap(order[i], order[j]);
+    };
+    sort(0, 1), sort(1, 2), sort(0, 1);
+    return order;
+  }
+
   // Turns `from`; false when what comes of it cannot be solved in `left` turns.
-  bool after(const Three& from, int m, int left, Three& to) const {
-    for (int a = 0; a < kAxes; ++a) {
+  bool after(const Three& from, const std::array<std::uint8_t, kAxes>& order, int m, int left, Three& to) const {
+    for (const int a : order) {
       const TwoPhase::Element& e = from[a];
       const std::uint32_t next = t_.class_move[e.cls][class_turn_[a][e.symmetry][m]];
+      if (static_cast<int>(next >> kDistanceAt) > left) return false;
       TwoPhase::Element& made = to[a];
-      made.cls = next >> 4;
+      made.cls = next >> 4 & kClassMask;
       made.symmetry = solver_.symmetries_.product[next & 15][e.symmetry];
       made.twist = t_.twist_move[e.twist][solver_.axis_turn_[a][m]];
       made.distance = kBeside[e.distance][solver_.residue(made.cls, made.symmetry, made.twist)];

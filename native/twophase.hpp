@@ -44,7 +44,11 @@ inline constexpr int kFlipSlices = kFlips * kSlices;
 inline constexpr int kFlipSliceHome = kFlips * (kSlices - 1);  // no flip, the middle edges in the last four places
 inline constexpr int kMiddleHome = kFours - 24;
 inline constexpr int kClasses = 64430;          // of those, up to symmetry (checked while building)
+inline constexpr int kDistanceAt = 24;          // the bit where the distance of a class begins in class_move
+inline constexpr std::uint32_t kClassMask = (1u << (kDistanceAt - 4)) - 1;
 inline constexpr int kRow = (kTwists + 3) / 4;  // bytes of a row of distances
+inline constexpr int kCornerClasses = 2768;     // of the corners' orders, up to symmetry (checked while building)
+inline constexpr int kNear = 8;                 // phase 2 distances are told apart from here on, up to three more
 inline constexpr int kMostPhaseOne = 12;        // greatest distance in G/H (checked while building)
 
 using Stop = std::atomic<bool>;
@@ -57,6 +61,7 @@ struct TurnTable {
   // one with the lower number comes first; same_face[last]: it turns the same face.  Behind no turn anything may stand.
   std::array<std::uint32_t, kTurns + 1> follow, same_face;
   std::uint32_t inner;  // the turns of H
+  static constexpr std::uint32_t any = (1u << kTurns) - 1;
   std::array<std::uint8_t, kInnerTurns> inner_turn;
 
   // Throws std::invalid_argument when these are not the 18 turns of the faces, numbered as agreed.
@@ -91,11 +96,14 @@ struct Tables {
   const std::uint16_t (*outer_move)[kInnerTurns];
   const std::uint8_t (*middle_move)[kInnerTurns];
   const std::uint32_t* class_of;               // of flips and slice: class * 16 + the symmetry that leads to it
-  const std::uint32_t (*class_move)[kTurns];   // the same for a representative after a turn
+  const std::uint32_t (*class_move)[kTurns];   // the same for a representative after a turn, and how far that is from home
   const std::uint16_t (*twist_image)[kTwists]; // what each symmetry makes of a twist
+  const std::uint16_t* corner_class;           // of the corners' order: class * 16 + the symmetry that leads to it
+  const std::uint16_t (*outer_image)[kOuterOrders];
   const std::uint8_t* phase_one;               // rows of distances modulo 3
   const std::uint8_t (*corner_middle)[kMiddleOrders];
   const std::uint8_t (*outer_middle)[kMiddleOrders];
+  const std::uint8_t* phase_two;               // rows of near distances, see kNear
 
   // Throws std::invalid_argument when `bytes` is not the size of the tables.
   static Tables at(const std::uint8_t* data, std::size_t bytes);

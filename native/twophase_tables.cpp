@@ -146,12 +146,12 @@ void fill_moves(const TurnTable& turns, std::uint16_t (*twist_move)[kTurns], std
 
 // --- symmetries ------------------------------------------------------------------------------------------------
 
-// What a symmetry that exchanges turns as `turn` makes of every number, found along shortest ways from `home`, which
+// What symmetries, given by how they exchange the turns, make of every number that `turns` lead to from `home`, which
 // all symmetries leave alone: the image of x after turn m is the image of x after the image of m.
 template <class After>
 std::vector<std::vector<std::uint32_t>> images(int count, int home,
                                                const std::vector<const std::array<std::uint8_t, kTurns>*>& symmetries,
-                                               After after) {
+                                               std::uint32_t turns, After after) {
   constexpr std::uint32_t kUnseen = ~0u;
   std::vector<std::vector<std::uint32_t>> image(symmetries.size(), std::vector<std::uint32_t>(count, kUnseen));
   std::vector<std::uint32_t> queue{static_cast<std::uint32_t>(home)};
@@ -159,7 +159,8 @@ std::vector<std::vector<std::uint32_t>> images(int count, int home,
   for (auto& one : image) one[home] = home;
   for (std::size_t next = 0; next < queue.size(); ++next) {
     const std::uint32_t from = queue[next];
-    for (int m = 0; m < kTurns; ++m) {
+    for (std::uint32_t rest = turns; rest; rest &= rest - 1) {
+      const int m = std::countr_zero(rest);
       const std::uint32_t to = after(from, m);
       if (image[0][to] != kUnseen) continue;
       for (std::size_t s = 0; s < symmetries.size(); ++s) image[s][to] = after(image[s][from], (*symmetries[s])[m]);
@@ -169,196 +170,305 @@ std::vector<std::vector<std::uint32_t>> images(int count, int home,
   return image;
 }
 
-// Classes of flips and slice.  Returns for each class the symmetries that leave its representative alone, as bits.
-std::vector<std::uint16_t> fill_classes(const SymmetryTable& symmetries, const std::uint16_t (*flip_move)[kTurns],
-                                        const std::uint16_t (*four_move)[kTurns], std::uint32_t* class_of,
-                                        std::uint32_t (*class_move)[kTurns]) {
-  const auto after = [&](std::uint32_t x, int m) -> std::uint32_t {
-    return four_move[x / kFlips * 24][m] / 24 * kFlips + flip_move[x % kFlips][m];
+// What a few symmetries that make all the others do, and how those are made: how[s] is one of the few and the symmetry
+// it follows.
+struct Makers {
+  std::vector<const std::array<std::uint8_t, kTurns>*> turn;
+  std::vector<int> order{};  // the identity first, then all the others, each behind the one it follows
+  std::array<std::pair<int, int>, kSymmetries> how{};
+
+  explicit Makers(const SymmetryTable& symmetries) {
+    std::vector<int> makers;
+    order = {symmetries.identity};
+    for (int s = 0; s < kSymmetries; ++s) {
+      if (std::ranges::find(order, s) != order.end()) continue;
+      makers.push_back(s);
+      turn.push_back(&symmetries.turn[s]);
+      order = {symmetries.identity};
+      for (std::size_t i = 0; i < order.size(); ++i)
+        for (std::size_t maker = 0; maker < makers.size(); ++maker) {
+          const int made = symmetries.product[makers[maker]][order[i]];
+          if (std::ranges::find(order, made) != order.end()) continue;
+          how[made] = {static_cast<int>(maker), order[i]};
+          order.push_back(made);
+        }
+    }
+  }
+};
+
+struct Classes {
+  std::vector<std::uint32_t> representative;
+  std::vector<std::uint16_t> fixed_by;  // the symmetries that leave the representative alone, as bits
+};
+
+// The classes of the numbers 0 to `count` - 1, given what the makers do to each; `class_of` is filled with the class
+// times 16 plus the symmetry that leads to its representative, which is its least number.
+template <class Number>
+Classes fill_classes(int count, const SymmetryTable& symmetries, const Makers& makers,
+                     const std::vector<std::vector<std::uint32_t>>& image, Number* class_of) {
+  constexpr Number kNone = static_cast<Number>(~Number{0});
+  std::fill_n(class_of, count, kNone);
+  Classes classes;
+  for (int x = 0; x < count; ++x) {
+    if (class_of[x] != kNone) continue;
+    std::array<std::uint32_t, kSymmetries> image_of_x;
+    std::uint16_t fixed = 0;
+    for (const int s : makers.order) {
+      const std::uint32_t y =
+          s == symmetries.identity ? x : image[makers.how[s].first][image_of_x[makers.how[s].second]];
+      image_of_x[s] = y;
+      if (y == static_cast<std::uint32_t>(x)) fixed |= static_cast<std::uint16_t>(1 << s);
+      if (class_of[y] == kNone)
+        class_of[y] = static_cast<Number>(classes.representative.size() << 4 | symmetries.inverse[s]);
+    }
+    classes.representative.push_back(x);
+    classes.fixed_by.push_back(fixed);
+  }
+  return classes;
+}
+
+// Adds to what a class becomes how far that is from home.
+void add_distances(std::uint32_t (*class_move)[kTurns], std::uint32_t home) {
+  std::vector<std::uint8_t> distance(kClasses, 0xff);
+  std::vector<std::uint32_t> queue{home};
+  distance[home] = 0;
+  for (std::size_t next = 0; next < queue.size(); ++next)
+    for (int m = 0; m < kTurns; ++m) {
+      const std::uint32_t to = class_move[queue[next]][m] >> 4;
+      if (distance[to] != 0xff) continue;
+      distance[to] = static_cast<std::uint8_t>(distance[queue[next]] + 1);
+      queue.push_back(to);
+    }
+  for (int c = 0; c < kClasses; ++c)
+    for (int m = 0; m < kTurns; ++m)
+      class_move[c][m] |= static_cast<std::uint32_t>(distance[class_move[c][m] >> 4]) << kDistanceAt;
+}
+
+// --- rows of distances -------------------------------------------------------------------------------------------
+
+// Both large tables have a row for every class and two bits for every number a row goes through; both bits set: not
+// known yet.  A turn carries a whole row to one other row, so all the work goes on in the nearest memory.
+constexpr int kUnknown = 3;
+
+template <int length>
+struct Row {
+  static constexpr std::size_t kBytesOfRow = (length + 3) / 4;
+  static constexpr int kWords = (kBytesOfRow + 7) / 8;
+  using List = std::array<std::uint16_t, kWords * 32>;
+
+  // The numbers whose two bits are `value`, in order; returns how many.
+  static int with(const std::uint8_t* row, int value, List& found) {
+    const std::uint64_t pattern = 0x5555555555555555ull * static_cast<unsigned>(value);
+    int count = 0;
+    for (int w = 0; w < kWords; ++w) {
+      std::uint64_t word = 0;
+      std::memcpy(&word, row + w * 8, std::min<std::size_t>(8, kBytesOfRow - w * 8));
+      const std::uint64_t same = ~(word ^ pattern);
+      for (std::uint64_t hits = same & same >> 1 & 0x5555555555555555ull; hits; hits &= hits - 1)
+        found[count++] = static_cast<std::uint16_t>(w * 32 + std::countr_zero(hits) / 2);
+    }
+    while (count && found[count - 1] >= length) --count;  // what the last bytes hold beyond the row
+    return count;
+  }
+
+  static int value_at(const std::uint8_t* row, std::uint32_t number) { return row[number >> 2] >> (2 * (number & 3)) & 3; }
+
+  // Only where the value is kUnknown.
+  static void set_value(std::uint8_t* row, std::uint32_t number, int value) {
+    row[number >> 2] = static_cast<std::uint8_t>(row[number >> 2] & ~((value ^ kUnknown) << (2 * (number & 3))));
+  }
+};
+
+// The turns and symmetries of one table, and which of its rows a thread writes.
+template <int length, int turn_count, class ClassMove, class After, class Image>
+struct Spreading {
+  const ClassMove* class_move;  // [class][turn]
+  After after;                  // after(turn, symmetry): what becomes of each number under the turn and the symmetry
+  Image image;                  // image(symmetry, number)
+  const Classes* classes;
+  int identity;
+  std::uint32_t mask;  // of the class in a class_move, once shifted down
+
+  struct Marked {
+    std::uint64_t entries = 0, elements = 0;
   };
 
-  // A few symmetries that make all the others: how[s] is one of them and what it follows.
-  std::vector<int> makers, reached{symmetries.identity};
-  std::array<std::pair<int, int>, kSymmetries> how{};
-  for (int s = 0; s < kSymmetries; ++s) {
-    if (std::ranges::find(reached, s) != reached.end()) continue;
-    makers.push_back(s);
-    reached = {symmetries.identity};
-    for (std::size_t i = 0; i < reached.size(); ++i)
-      for (int maker = 0; maker < static_cast<int>(makers.size()); ++maker) {
-        const int made = symmetries.product[makers[maker]][reached[i]];
-        if (std::ranges::find(reached, made) != reached.end()) continue;
-        how[made] = {maker, reached[i]};
-        reached.push_back(made);
+  std::uint64_t orbit(std::uint32_t c) const {
+    return kSymmetries / static_cast<unsigned>(std::popcount(classes->fixed_by[c]));
+  }
+
+  // Turns all elements that have the value `here` in `now`, and gives the unknown ones they become the value `there`
+  // in `next`, in the rows `first` to `last` - 1.
+  Marked forward(const std::uint8_t* now, int here, std::uint8_t* next, int there, std::uint32_t first,
+                 std::uint32_t last, const Stop& stop) const {
+    using R = Row<length>;
+    typename R::List numbers, news;
+    Marked marked;
+    const auto rows = static_cast<std::uint32_t>(classes->representative.size());
+    for (std::uint32_t c = 0; c < rows; ++c) {
+      if (c % 256 == 0 && stop) break;
+      const int count = R::with(now + c * R::kBytesOfRow, here, numbers);
+      if (!count) continue;
+      for (int m = 0; m < turn_count; ++m) {
+        const std::uint32_t target = class_move[c][m] >> 4 & mask;
+        if (target < first || target >= last) continue;
+        const auto become = after(m, class_move[c][m] & 15);
+        std::uint8_t* const row = next + target * R::kBytesOfRow;
+        int found = 0;
+        for (int i = 0; i < count; ++i) {  // without a branch, which could not be foreseen
+          news[found] = become(numbers[i]);
+          found += R::value_at(row, news[found]) == kUnknown;
+        }
+        for (int i = 0; i < found; ++i) R::set_value(row, news[i], there);
+        int fresh = found;
+        // Where symmetries leave the class's representative alone, the same elements in other guises.
+        for (unsigned left = classes->fixed_by[target] & ~(1u << identity); left; left &= left - 1)
+          for (int i = 0; i < found; ++i) {
+            const std::uint32_t guise = image(std::countr_zero(left), news[i]);
+            if (R::value_at(row, guise) != kUnknown) continue;
+            R::set_value(row, guise, there);
+            ++fresh;
+          }
+        marked.entries += static_cast<unsigned>(fresh);
+        marked.elements += static_cast<unsigned>(fresh) * orbit(target);
       }
-  }
-  std::vector<const std::array<std::uint8_t, kTurns>*> chosen;
-  for (const int maker : makers) chosen.push_back(&symmetries.turn[maker]);
-  const auto image = images(kFlipSlices, kFlipSliceHome, chosen, after);
-
-  constexpr std::uint32_t kNone = ~0u;
-  std::fill_n(class_of, kFlipSlices, kNone);
-  std::vector<std::uint32_t> representatives;
-  std::vector<std::uint16_t> fixed_by;
-  for (std::uint32_t x = 0; x < kFlipSlices; ++x) {
-    if (class_of[x] != kNone) continue;
-    std::array<std::uint32_t, kSymmetries> images_of_x;
-    std::uint16_t fixed = 0;
-    for (const int s : reached) {
-      const std::uint32_t y = s == symmetries.identity ? x : image[how[s].first][images_of_x[how[s].second]];
-      images_of_x[s] = y;
-      if (y == x) fixed |= static_cast<std::uint16_t>(1 << s);
-      if (class_of[y] == kNone)
-        class_of[y] = static_cast<std::uint32_t>(representatives.size()) << 4 | symmetries.inverse[s];
     }
-    representatives.push_back(x);
-    fixed_by.push_back(fixed);
+    return marked;
   }
-  if (representatives.size() != kClasses) throw std::invalid_argument("the symmetries do not make the expected classes");
-  for (std::size_t c = 0; c < kClasses; ++c)
-    for (int m = 0; m < kTurns; ++m) class_move[c][m] = class_of[after(representatives[c], m)];
-  return fixed_by;
-}
 
-// --- distances in phase 1 --------------------------------------------------------------------------------------
-
-constexpr int kUnknown = 3;
-constexpr int kWords = (kRow + 7) / 8;
-
-// The twists of a row whose two bits are `value`, in order; returns how many.
-int twists_with(const std::uint8_t* row, int value, std::uint16_t* found) {
-  std::uint64_t words[kWords];
-  words[kWords - 1] = 0;
-  std::memcpy(words, row, kRow);
-  const std::uint64_t pattern = 0x5555555555555555ull * static_cast<unsigned>(value);
-  int count = 0;
-  for (int w = 0; w < kWords; ++w) {
-    const std::uint64_t same = ~(words[w] ^ pattern);
-    for (std::uint64_t hits = same & same >> 1 & 0x5555555555555555ull; hits; hits &= hits - 1)
-      found[count++] = static_cast<std::uint16_t>(w * 32 + std::countr_zero(hits) / 2);
+  // Turns all unknown elements of the rows `first` to `last` - 1 of `now`; those that become one with the value `here`
+  // get the value `there` in `next`.  All elements with that value but the furthest must be out of reach.
+  Marked backward(const std::uint8_t* now, int here, std::uint8_t* next, int there, std::uint32_t first,
+                  std::uint32_t last, const Stop& stop) const {
+    using R = Row<length>;
+    typename R::List numbers, news;
+    Marked marked;
+    for (std::uint32_t c = first; c < last; ++c) {
+      if (c % 256 == 0 && stop) break;
+      const int all = R::with(now + c * R::kBytesOfRow, kUnknown, numbers);
+      int count = all;
+      std::uint8_t* const row = next + c * R::kBytesOfRow;
+      for (int m = 0; m < turn_count && count; ++m) {
+        const std::uint8_t* const met = now + (class_move[c][m] >> 4 & mask) * R::kBytesOfRow;
+        const auto become = after(m, class_move[c][m] & 15);
+        int left = 0, found = 0;
+        for (int i = 0; i < count; ++i) {
+          const std::uint16_t number = numbers[i];
+          const bool met_here = R::value_at(met, become(number)) == here;
+          news[found] = numbers[left] = number;
+          found += met_here;
+          left += !met_here;
+        }
+        for (int i = 0; i < found; ++i) R::set_value(row, news[i], there);
+        count = left;
+      }
+      marked.entries += static_cast<unsigned>(all - count);
+      marked.elements += static_cast<unsigned>(all - count) * orbit(c);
+    }
+    return marked;
   }
-  while (count && found[count - 1] >= kTwists) --count;  // what the last bytes hold beyond the row
-  return count;
-}
+};
 
-int value_at(const std::uint8_t* row, std::uint32_t twist) { return row[twist >> 2] >> (2 * (twist & 3)) & 3; }
-
-// Only from kUnknown, whose bits are both set.
-void set_value(std::uint8_t* row, std::uint32_t twist, int value) {
-  row[twist >> 2] = static_cast<std::uint8_t>(row[twist >> 2] & ~((value ^ 3) << (2 * (twist & 3))));
-}
-
-using TwistAfter = std::uint16_t[kSymmetries][kTwists];
-
-// Breadth-first.  While few elements lie at the distance reached, these are turned and what they become is marked;
-// when few are left unknown, these are turned and looked at.  Either way a row meets one other row at a time, so all
-// goes on in the nearest memory.  Every level reads one copy of the table and writes another, each thread its own rows.
-bool fill_phase_one(const SymmetryTable& symmetries, const Tables& t,
-                    const std::vector<std::uint16_t>& fixed_by, std::uint8_t* rows, std::uint64_t* counts, int threads,
-                    const Stop& stop) {
-  std::vector<std::uint16_t> space(std::size_t{kTurns} * kSymmetries * kTwists);
-  auto* const twist_after = reinterpret_cast<TwistAfter*>(space.data());
+// Distances in G/H modulo 3, breadth-first.  While few elements are at the distance reached, these are turned; when few
+// are left unknown, those are: neighbours of an unknown element are at the distance reached or further away.  Every
+// level reads one copy of the table and writes another, each thread its own rows.
+bool fill_phase_one(const SymmetryTable& symmetries, const Tables& t, const Classes& classes, std::uint8_t* rows,
+                    std::uint64_t* counts, int threads, const Stop& stop) {
+  using R = Row<kTwists>;
+  std::vector<std::uint16_t> twist_after(std::size_t{kTurns} * kSymmetries * kTwists);
   for (int m = 0; m < kTurns; ++m)
     for (int s = 0; s < kSymmetries; ++s)
       for (int twist = 0; twist < kTwists; ++twist)
-        twist_after[m][s][twist] = t.twist_image[s][t.twist_move[twist][m]];
+        twist_after[(m * kSymmetries + s) * kTwists + twist] = t.twist_image[s][t.twist_move[twist][m]];
+  const auto after = [&](int m, int s) {
+    const std::uint16_t* const become = &twist_after[(m * kSymmetries + s) * kTwists];
+    return [become](std::uint32_t twist) { return become[twist]; };
+  };
+  const auto image = [&](int s, std::uint32_t twist) { return t.twist_image[s][twist]; };
+  using Spread = Spreading<kTwists, kTurns, std::uint32_t[kTurns], decltype(after), decltype(image)>;
+  const Spread spread{t.class_move, after, image, &classes, symmetries.identity, kClassMask};
 
   constexpr std::size_t kAll = std::size_t{kClasses} * kRow;
   std::vector<std::uint8_t> other(kAll);
   std::fill_n(rows, kAll, std::uint8_t{0xff});
   std::uint8_t *now = rows, *next = other.data();
-  set_value(now + (t.class_of[kFlipSliceHome] >> 4) * std::size_t{kRow}, 0, 0);
+  R::set_value(now + (t.class_of[kFlipSliceHome] >> 4) * std::size_t{kRow}, 0, 0);
 
   std::uint64_t unknown = std::uint64_t{kClasses} * kTwists - 1, frontier = 1;
   counts[0] = 1;
-  std::vector<std::uint64_t> marked(threads), weighed(threads);
+  std::vector<typename Spread::Marked> marked(threads);
   for (int depth = 0; unknown && frontier; ++depth) {
     const int here = depth % 3, there = (depth + 1) % 3;
     const bool forward = frontier * 8 < unknown;
     in_parallel(threads, [&](int thread) {
-      const std::uint32_t first = kClasses * std::uint64_t(thread) / threads;
-      const std::uint32_t last = kClasses * std::uint64_t(thread + 1) / threads;
-      std::memcpy(next + first * std::size_t{kRow}, now + first * std::size_t{kRow}, (last - first) * std::size_t{kRow});
-      std::uint16_t twists[kTwists + 32], news[kTwists + 32];
-      std::uint64_t marks = 0, weight = 0;
-      if (forward) {
-        for (std::uint32_t c = 0; c < kClasses; ++c) {
-          if (c % 1024 == 0 && stop) return;
-          const int count = twists_with(now + c * std::size_t{kRow}, here, twists);
-          if (!count) continue;
-          for (int m = 0; m < kTurns; ++m) {
-            const std::uint32_t target = t.class_move[c][m] >> 4;
-            if (target < first || target >= last) continue;
-            const std::uint16_t* const after = twist_after[m][t.class_move[c][m] & 15];
-            std::uint8_t* const row = next + target * std::size_t{kRow};
-            const auto fixed = static_cast<std::uint16_t>(fixed_by[target] & ~(1 << symmetries.identity));
-            const std::uint64_t orbit = kSymmetries / static_cast<unsigned>(std::popcount(fixed_by[target]));
-            int found = 0;
-            for (int i = 0; i < count; ++i) {
-              news[found] = after[twists[i]];
-              found += value_at(row, news[found]) == kUnknown;
-            }
-            int fresh = found;
-            for (int i = 0; i < found; ++i) set_value(row, news[i], there);
-            // The same elements in other guises.
-            for (unsigned left = fixed; left; left &= left - 1)
-              for (int i = 0; i < found; ++i) {
-                const std::uint32_t guise = t.twist_image[std::countr_zero(left)][news[i]];
-                if (value_at(row, guise) != kUnknown) continue;
-                set_value(row, guise, there);
-                ++fresh;
-              }
-            marks += static_cast<unsigned>(fresh);
-            weight += static_cast<std::uint64_t>(fresh) * orbit;
-          }
-        }
-      } else {
-        for (std::uint32_t c = first; c < last; ++c) {
-          if (c % 1024 == 0 && stop) return;
-          const int all = twists_with(now + c * std::size_t{kRow}, kUnknown, twists);
-          int count = all;
-          std::uint8_t* const row = next + c * std::size_t{kRow};
-          for (int m = 0; m < kTurns && count; ++m) {
-            // Neighbours of an unknown element are at this distance or further away.
-            const std::uint8_t* const met = now + (t.class_move[c][m] >> 4) * std::size_t{kRow};
-            const std::uint16_t* const after = twist_after[m][t.class_move[c][m] & 15];
-            int left = 0;
-            int found = 0;
-            for (int i = 0; i < count; ++i) {  // without a branch, which could not be foreseen
-              const std::uint16_t twist = twists[i];
-              const bool met_here = value_at(met, after[twist]) == here;
-              news[found] = twists[left] = twist;
-              found += met_here;
-              left += !met_here;
-            }
-            for (int i = 0; i < found; ++i) set_value(row, news[i], there);
-            count = left;
-          }
-          marks += static_cast<unsigned>(all - count);
-          weight += std::uint64_t(all - count) * (kSymmetries / std::popcount(fixed_by[c]));
-        }
-      }
-      marked[thread] = marks;
-      weighed[thread] = weight;
+      const auto first = static_cast<std::uint32_t>(kClasses * std::uint64_t(thread) / threads);
+      const auto last = static_cast<std::uint32_t>(kClasses * std::uint64_t(thread + 1) / threads);
+      std::memcpy(next + first * R::kBytesOfRow, now + first * R::kBytesOfRow, (last - first) * R::kBytesOfRow);
+      marked[thread] = forward ? spread.forward(now, here, next, there, first, last, stop)
+                               : spread.backward(now, here, next, there, first, last, stop);
     });
     if (stop) return false;
     std::swap(now, next);
-    frontier = std::accumulate(marked.begin(), marked.end(), std::uint64_t{0});
+    std::uint64_t elements = 0;
+    frontier = 0;
+    for (const auto& one : marked) {
+      frontier += one.entries;
+      elements += one.elements;
+    }
     unknown -= frontier;
     if (frontier && depth >= kMostPhaseOne) throw std::logic_error("phase 1 needs more turns than it can");
-    if (frontier) counts[depth + 1] = std::accumulate(weighed.begin(), weighed.end(), std::uint64_t{0});
+    if (frontier) counts[depth + 1] = elements;
   }
   if (unknown) throw std::logic_error("phase 1 does not reach every element");
   if (now != rows) std::memcpy(rows, now, kAll);
   return true;
 }
 
-// --- distances in phase 2 --------------------------------------------------------------------------------------
+// Near distances in phase 2, of the orders of corners and of outer edges together: 0 for kNear turns or fewer, 1 and 2
+// for one and two more, 3 for still more.  While a level is filled, 2 means found just now and 1 found one level ago.
+bool fill_phase_two(const TurnTable& turns, const SymmetryTable& symmetries, const Tables& t, const Classes& classes,
+                    std::uint8_t* rows, int threads, const Stop& stop) {
+  using R = Row<kOuterOrders>;
+  std::vector<std::array<std::uint16_t, kInnerTurns>> class_move(classes.representative.size());
+  for (std::size_t c = 0; c < class_move.size(); ++c)
+    for (int k = 0; k < kInnerTurns; ++k)
+      class_move[c][k] = t.corner_class[t.corner_move[classes.representative[c]][turns.inner_turn[k]]];
+  std::vector<std::array<std::uint16_t, kOuterOrders>> outer_after(kInnerTurns);
+  for (int k = 0; k < kInnerTurns; ++k)
+    for (int outer = 0; outer < kOuterOrders; ++outer) outer_after[k][outer] = t.outer_move[outer][k];
+  const auto after = [&](int k, int s) {
+    return [move = outer_after[k].data(), become = t.outer_image[s]](std::uint32_t outer) { return become[move[outer]]; };
+  };
+  const auto image = [&](int s, std::uint32_t outer) { return t.outer_image[s][outer]; };
+  const Spreading<kOuterOrders, kInnerTurns, std::array<std::uint16_t, kInnerTurns>, decltype(after), decltype(image)>
+      spread{class_move.data(), after, image, &classes, symmetries.identity, kClassMask};
 
-// Of the orders of eight pieces together with the order of the middle edges; `after(order, k)` is what turn k makes of
-// the former.
+  constexpr std::size_t kAll = std::size_t{kCornerClasses} * R::kBytesOfRow;
+  std::vector<std::uint8_t> other(kAll);
+  std::fill_n(rows, kAll, std::uint8_t{0xff});
+  std::uint8_t *now = rows, *next = other.data();
+  R::set_value(now + (t.corner_class[0] >> 4) * R::kBytesOfRow, 0, 2);
+  for (int depth = 0; depth < kNear + 2; ++depth) {
+    in_parallel(threads, [&](int thread) {
+      const auto first = static_cast<std::uint32_t>(kCornerClasses * thread / threads);
+      const auto last = static_cast<std::uint32_t>(kCornerClasses * (thread + 1) / threads);
+      for (std::size_t i = first * R::kBytesOfRow; i < last * R::kBytesOfRow; ++i) {
+        const unsigned high = now[i] & 0xaa, low = now[i] & 0x55;  // 1 becomes 0, 2 becomes 1
+        next[i] = static_cast<std::uint8_t>(high >> 1 | (high & low << 1));
+      }
+      spread.forward(now, 2, next, 2, first, last, stop);
+    });
+    if (stop) return false;
+    std::swap(now, next);
+  }
+  if (now != rows) std::memcpy(rows, now, kAll);
+  return true;
+}
+
+// Distances in phase 2 of the orders of eight pieces together with the order of the middle edges; `after(order, k)` is
+// what turn k makes of the former.
 template <class After>
-void fill_phase_two(std::uint8_t (*distance)[kMiddleOrders], const Tables& t, After after) {
+void fill_with_middle(std::uint8_t (*distance)[kMiddleOrders], const Tables& t, After after) {
   constexpr std::uint8_t kUnseen = 0xff;
   std::uint8_t* const flat = distance[0];
   std::fill_n(flat, kCornerOrders * kMiddleOrders, kUnseen);
@@ -396,9 +506,12 @@ std::size_t lay_out(const std::uint8_t* data, Tables& t) {
   place(t.class_of, kFlipSlices);
   place(t.class_move, kClasses);
   place(t.twist_image, kSymmetries);
+  place(t.corner_class, kCornerOrders);
+  place(t.outer_image, kSymmetries);
   place(t.phase_one, std::size_t{kClasses} * kRow);
   place(t.corner_middle, kCornerOrders);
   place(t.outer_middle, kOuterOrders);
+  place(t.phase_two, std::size_t{kCornerClasses} * (kOuterOrders / 4));
   return at;
 }
 
@@ -450,12 +563,11 @@ TurnTable::TurnTable(const Cube* turns) {
   }
   if (!in_order || std::popcount(inner) != kInnerTurns)
     throw std::invalid_argument("these are not the 18 turns of the faces, with U and D keeping edges and corners unturned");
-  constexpr std::uint32_t kAny = (1u << kTurns) - 1;
-  follow[kTurns] = kAny;
+  follow[kTurns] = any;
   same_face[kTurns] = 0;
   for (int a = 0; a < kTurns; ++a) {
     same_face[a] = faces[a];
-    follow[a] = kAny & ~faces[a];
+    follow[a] = any & ~faces[a];
     for (int b = 0; b < kTurns; ++b)
       if (product_scalar(turn[a], turn[b]) == product_scalar(turn[b], turn[a]) &&
           std::countr_zero(faces[b]) < std::countr_zero(faces[a]))
@@ -518,23 +630,48 @@ std::vector<std::uint8_t> build_two_phase(const Cube* turns, const std::uint8_t*
   fill_moves(turn_table, open(t.twist_move), open(t.flip_move), open(t.four_move), open(t.corner_move),
              open(t.outer_move), open(t.middle_move));
   if (stop) return {};
-  const std::vector<std::uint16_t> fixed_by =
-      fill_classes(symmetry_table, t.flip_move, t.four_move, open(t.class_of), open(t.class_move));
+  // Symmetries: of flips and slice, of twists; and inside H of the corners' and the outer edges' orders.
+  const Makers makers(symmetry_table);
+  const auto flip_slice_after = [&](std::uint32_t x, int m) -> std::uint32_t {
+    return t.four_move[x / kFlips * 24][m] / 24 * kFlips + t.flip_move[x % kFlips][m];
+  };
+  const Classes classes =
+      fill_classes(kFlipSlices, symmetry_table, makers,
+                   images(kFlipSlices, kFlipSliceHome, makers.turn, turn_table.any, flip_slice_after), open(t.class_of));
+  if (classes.representative.size() != kClasses) throw std::invalid_argument("these symmetries do not keep the axis");
+  for (std::size_t c = 0; c < kClasses; ++c)
+    for (int m = 0; m < kTurns; ++m) open(t.class_move)[c][m] = t.class_of[flip_slice_after(classes.representative[c], m)];
+  add_distances(open(t.class_move), t.class_of[kFlipSliceHome] >> 4);
+  if (stop) return {};
+  const auto corners_after = [&](std::uint32_t order, int m) { return t.corner_move[order][m]; };
+  const auto outer_after = [&](std::uint32_t order, int m) {
+    return t.outer_move[order][std::popcount(turn_table.inner & ((1u << m) - 1))];
+  };
+  const Classes corner_classes = fill_classes(
+      kCornerOrders, symmetry_table, makers,
+      images(kCornerOrders, 0, makers.turn, turn_table.inner, corners_after), open(t.corner_class));
+  if (corner_classes.representative.size() != kCornerClasses)
+    throw std::invalid_argument("these symmetries do not keep the axis");
   std::vector<const std::array<std::uint8_t, kTurns>*> all;
   for (const auto& one : symmetry_table.turn) all.push_back(&one);
-  const auto twist_images = images(kTwists, 0, all, [&](std::uint32_t twist, int m) { return t.twist_move[twist][m]; });
-  for (int s = 0; s < kSymmetries; ++s)
-    for (int twist = 0; twist < kTwists; ++twist)
-      open(t.twist_image)[s][twist] = static_cast<std::uint16_t>(twist_images[s][twist]);
-  if (stop || !fill_phase_one(symmetry_table, t, fixed_by, open(t.phase_one), open(t.head)->phase_one,
-                              std::clamp(threads, 1, 8), stop))
+  const auto twist_images = images(kTwists, 0, all, turn_table.any,
+                                   [&](std::uint32_t twist, int m) { return t.twist_move[twist][m]; });
+  const auto outer_images = images(kOuterOrders, 0, all, turn_table.inner, outer_after);
+  for (int s = 0; s < kSymmetries; ++s) {
+    std::copy(twist_images[s].begin(), twist_images[s].end(), open(t.twist_image)[s]);
+    std::copy(outer_images[s].begin(), outer_images[s].end(), open(t.outer_image)[s]);
+  }
+
+  threads = std::clamp(threads, 1, 8);
+  if (stop || !fill_phase_one(symmetry_table, t, classes, open(t.phase_one), open(t.head)->phase_one, threads, stop) ||
+      !fill_phase_two(turn_table, symmetry_table, t, corner_classes, open(t.phase_two), threads, stop))
     return {};
   in_parallel(threads > 1 ? 2 : 1, [&](int thread) {
     if (thread == 0)
-      fill_phase_two(open(t.corner_middle), t,
-                     [&](std::uint32_t order, int k) { return t.corner_move[order][turn_table.inner_turn[k]]; });
+      fill_with_middle(open(t.corner_middle), t,
+                       [&](std::uint32_t order, int k) { return t.corner_move[order][turn_table.inner_turn[k]]; });
     if (thread == 1 || threads < 2)
-      fill_phase_two(open(t.outer_middle), t, [&](std::uint32_t order, int k) { return t.outer_move[order][k]; });
+      fill_with_middle(open(t.outer_middle), t, [&](std::uint32_t order, int k) { return t.outer_move[order][k]; });
   });
   return data;
 }

@@ -57,8 +57,19 @@ def parse_toml(data: bytes, name: str, error: type[NightfoldError]) -> dict[str,
         raise error(f"{name} is not a text file (byte {trouble.start + 1} is not UTF-8)") from None
     except tomllib.TOMLDecodeError as trouble:
         raise error(f"{name} is not valid TOML: {trouble}") from None
+    except ValueError:
+        raise error(f"{name} holds a number of too many digits to be read") from None
     except RecursionError:
         raise error(f"{name} is nested too deeply to be read") from None
+
+
+def shown(value: object) -> str:
+    """A value of a file as a sentence can carry it."""
+    try:
+        text = repr(value)
+    except ValueError:  # Python does not write out whole numbers of thousands of digits
+        return "a number of very many digits"
+    return text if len(text) <= 40 else text[:40] + "…"
 
 
 def only_known(table: dict[str, Any], known: tuple[str, ...], where: str, error: type[NightfoldError]) -> None:
@@ -72,14 +83,21 @@ def only_known(table: dict[str, Any], known: tuple[str, ...], where: str, error:
 def text_of(
     table: dict[str, Any], key: str, where: str, error: type[NightfoldError], default: str | None = None
 ) -> str:
-    """The text under ``key``; raises ``error`` when it is missing (and there is no default) or is not text."""
+    """The text under ``key``.
+
+    Raises ``error`` when it is missing (and there is no default), is not text or holds control characters.
+    """
     if key not in table and default is not None:
         return default
     if key not in table:
         raise error(f"{where}: “{key}” is missing")
     if not isinstance(table[key], str):
-        raise error(f"{where}: “{key}” must be text in quotes, not {table[key]!r:.40}")
-    return str(table[key])
+        raise error(f"{where}: “{key}” must be text in quotes, not {shown(table[key])}")
+    text = str(table[key])
+    control = [char for char in text if (char < " " and char not in "\t\n\r") or "\x7f" <= char < "\xa0"]
+    if control:
+        raise error(f"{where}: “{key}” holds the control character U+{ord(control[0]):04X}, which cannot be shown")
+    return text
 
 
 def table_of(data: dict[str, Any], key: str, where: str, error: type[NightfoldError]) -> dict[str, Any]:

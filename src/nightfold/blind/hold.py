@@ -7,12 +7,9 @@ from dataclasses import dataclass
 
 from nightfold.blind.errors import ReadingError
 from nightfold.cube.geometry import OPPOSITE, compose, geometry, rotation_permutations
+from nightfold.cube.net import COLOUR_NAMES, STANDARD_COLOURS
 from nightfold.cube.notation import FACE_LETTERS
 from nightfold.cube.state import Cube
-
-#: Colour initials and names of a solved cube in scrambling position, faces U, L, F, R, B, D (WCA 4d1).
-COLOURS = {"W": "white", "O": "orange", "G": "green", "R": "red", "B": "blue", "Y": "yellow"}
-STANDARD = tuple(COLOURS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +25,7 @@ class Hold:
 
 def colour_name(symbol: str) -> str:
     """``green`` for G; a symbol that is no standard initial names itself."""
-    return COLOURS.get(symbol, symbol)
+    return COLOUR_NAMES.get(symbol, symbol)
 
 
 def parse_hold(text: str) -> Hold:
@@ -36,19 +33,19 @@ def parse_hold(text: str) -> Hold:
     parts = [part.strip() for part in text.replace("/", ",").replace(" ", ",").split(",") if part.strip()]
     if len(parts) != 2:
         raise ReadingError(f"the hold “{text[:40]}” must be two colours, up and in front, as in white,green or W,G")
-    by_name = {name: initial for initial, name in COLOURS.items()}
+    by_name = {name: initial for initial, name in COLOUR_NAMES.items()}
     top, front = (by_name.get(part.lower(), part.upper()) for part in parts)
     for part, symbol in zip(parts, (top, front), strict=True):
         if len(symbol) != 1:
             raise ReadingError(
-                f"“{part[:24]}” is no colour; colours are {', '.join(COLOURS.values())}, or their initials"
+                f"“{part[:24]}” is no colour; colours are {', '.join(COLOUR_NAMES.values())}, or their initials"
             )
     if top == front:
         raise ReadingError(f"the hold “{text[:40]}” names one colour twice; up and in front must differ")
     return Hold(top, front)
 
 
-def rotation_to(hold: Hold, cube: Cube, scheme: Sequence[str] = STANDARD) -> str:
+def rotation_to(hold: Hold, cube: Cube, scheme: Sequence[str] = STANDARD_COLOURS) -> str:
     """The rotation that brings ``cube`` to the hold, the shortest; empty if it is held so already.
 
     ``scheme`` are the colours of the faces U, L, F, R, B, D that the cube's stickers are numbered by.  Raises

@@ -28,7 +28,7 @@ from nightfold.blind.errors import LetteringError
 from nightfold.blind.files import only_known, read_named, shipped_names, table_of, text_of
 from nightfold.cube.errors import GeometryError
 from nightfold.cube.geometry import Geometry, Orbit, geometry
-from nightfold.cube.notation import FACE_LETTERS
+from nightfold.cube.notation import FACE_LETTERS, MAX_SIZE, MIN_SIZE
 
 DEFAULT = "clockwise"
 EVERY = "every-orbit"
@@ -104,15 +104,12 @@ def lettering_from(data: dict[str, Any], size: int, name: str) -> Lettering:
     """A lettering from the content of its file; errors as for ``load_lettering``."""
     geo = geometry(size)
     orbit_names = tuple(orbit.name for orbit in geo.orbits)
-    name = text_of(data, "name", name, LetteringError, name)
-    # One file may letter cubes of several sizes, so orbits of other sizes are no mistake.
-    known = {orbit.name for n in range(2, 8) for orbit in geometry(n).orbits} if set(data) - set(orbit_names) else ()
-    only_known(
-        data,
-        ("name", "about", EVERY, *orbit_names, *sorted(set(known) - set(orbit_names))),
-        name,
-        LetteringError,
-    )
+    title = text_of(data, "name", name, LetteringError, name)
+    known = ["name", "about", EVERY, *orbit_names]
+    if not set(data) <= set(known):
+        # One file may letter cubes of several sizes, so orbits of other sizes are no mistake.
+        known += [orbit.name for other in range(MIN_SIZE, MAX_SIZE + 1) for orbit in geometry(other).orbits]
+    only_known(data, tuple(dict.fromkeys(known)), name, LetteringError)
     common = table_of(data, EVERY, name, LetteringError)
     only_known(common, tuple(FACE_LETTERS), f"{name}, [{EVERY}]", LetteringError)
     symbols: dict[str, dict[int, str]] = {}
@@ -124,7 +121,7 @@ def lettering_from(data: dict[str, Any], size: int, name: str) -> Lettering:
     for needed in {"corners", "edges"} & set(orbit_names):
         if needed not in symbols:
             raise LetteringError(f"{name}: the {needed} have no letters; add a table [{needed}] or [{EVERY}]")
-    return Lettering(name, size, symbols)
+    return Lettering(title, size, symbols)
 
 
 def _letter_orbit(geo: Geometry, orbit: Orbit, table: dict[str, Any], name: str) -> dict[int, str]:
@@ -160,6 +157,8 @@ def _clean(symbol: str, where: str) -> str:
         raise LetteringError(f"{where}: “{symbol[:MAX_SYMBOL]}…” is longer than {MAX_SYMBOL} characters")
     if any(unicodedata.category(char) in ("Cc", "Cs", "Cn") for char in symbol):
         raise LetteringError(f"{where}: {symbol!r} holds a character that cannot be shown")
+    if not any(unicodedata.category(char)[0] in "LNPS" or unicodedata.category(char) == "Co" for char in symbol):
+        raise LetteringError(f"{where}: {symbol!r} shows nothing one could read")
     return symbol
 
 
@@ -197,5 +196,6 @@ def save_lettering(lettering: Lettering, path: str | Path) -> None:
 
     try:
         Path(path).write_text(tomli_w.dumps(lettering_data(lettering)), encoding="utf-8")
-    except OSError as trouble:
-        raise LetteringError(f"“{path}” cannot be written: {trouble.strerror}") from None
+    except (OSError, ValueError) as trouble:
+        reason = trouble.strerror if isinstance(trouble, OSError) and trouble.strerror else "not a usable path"
+        raise LetteringError(f"“{str(path)[:80]}” cannot be written: {reason}") from None

@@ -24,15 +24,17 @@ from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
-from nightfold.blind.errors import MethodError, ReadingError
-from nightfold.blind.files import SHIPPED, only_known, parse_toml, read_named, shipped_names, table_of, text_of
-from nightfold.blind.hold import Hold, parse_hold
+from nightfold.blind.errors import LetteringError, MethodError, ReadingError
+from nightfold.blind.files import SHIPPED, only_known, parse_toml, read_named, shipped_names, shown, table_of, text_of
+from nightfold.blind.hold import Hold, parse_hold, rotation_to
 from nightfold.blind.lettering import DEFAULT as DEFAULT_LETTERING
+from nightfold.blind.lettering import load_lettering
 from nightfold.blind.parity import find_parity
 from nightfold.blind.setups import Ease
 from nightfold.blind.ways import WAYS, SwapWay, and_list
 from nightfold.cube.errors import GeometryError, NotationError
 from nightfold.cube.geometry import Permutation, compose, geometry, identity, inverse, permutation_of
+from nightfold.cube.net import STANDARD_COLOURS
 from nightfold.cube.notation import FACE_LETTERS, SLICE_LETTERS, Algorithm, Turn, parse
 from nightfold.cube.state import Cube
 
@@ -123,7 +125,7 @@ def _ease(table: Mapping[str, Any], base: Ease | None, where: str) -> Ease:
     weights = {key: table.get(key, getattr(base, key, None)) for key in ("quarter", "half", "wide", "slice")}
     for key, value in [*weights.items(), *awkward.items()]:
         if isinstance(value, bool) or not isinstance(value, int | float) or not 0 <= value <= 1000:
-            raise MethodError(f"{where}: the weight “{key}” must be a number from 0 to 1000, not {value!r:.40}")
+            raise MethodError(f"{where}: the weight “{key}” must be a number from 0 to 1000, not {shown(value)}")
     return Ease(**{key: float(value or 0) for key, value in weights.items()}, awkward=awkward)
 
 
@@ -131,22 +133,29 @@ def method_from(data: dict[str, Any], name: str) -> Method:
     """A method from the content of its file; errors as for ``load_method``."""
     size = data.get("size", 3)
     if not isinstance(size, int) or size != 3:
-        raise MethodError(f"{name}: “size” is {size!r:.20}; methods are for the 3x3x3 (size = 3)")
+        raise MethodError(f"{name}: “size” is {shown(size)}; methods are for the 3x3x3 (size = 3)")
     geo = geometry(size)
     names = tuple(orbit.name for orbit in geo.orbits)
     scalars = ("name", "title", "about", "size", "order", "hold", "breaks", "lettering")
     only_known(data, (*scalars, *names, "parity", "ease"), name, MethodError)
-    name = text_of(data, "name", name, MethodError, name)
+    own_name = text_of(data, "name", name, MethodError, name)
     order = data.get("order", list(reversed(names)))
-    if not isinstance(order, list) or sorted(map(str, order)) != sorted(names):
+    if not isinstance(order, list) or sorted(map(shown, order)) != sorted(map(shown, names)):
         raise MethodError(f'{name}: “order” must name {and_list(names)} once each, as in ["edges", "corners"]')
     try:
         hold = parse_hold(text_of(data, "hold", name, MethodError, "white, green"))
+        if {hold.top, hold.front} <= set(STANDARD_COLOURS):
+            rotation_to(hold, Cube.solved(size))
     except ReadingError as trouble:
         raise MethodError(f"{name}, hold: {trouble}") from None
     breaks = text_of(data, "breaks", name, MethodError, POLICIES[0])
     if breaks not in POLICIES:
         raise MethodError(f"{name}: “breaks” is “{breaks[:24]}”; it can be {' or '.join(POLICIES)}")
+    lettering = text_of(data, "lettering", name, MethodError, DEFAULT_LETTERING)
+    try:
+        load_lettering(lettering, size)
+    except LetteringError as trouble:
+        raise MethodError(f"{name}, lettering: {trouble}") from None
     ease = _ease(table_of(data, "ease", name, MethodError), default_ease(), f"{name}, [ease]")
 
     ways: list[SwapWay] = []
@@ -162,15 +171,15 @@ def method_from(data: dict[str, Any], name: str) -> Method:
         raise MethodError(*(f"{name}: {problem}" for problem in problems))
     parity, said = _read_parity(table_of(data, "parity", name, MethodError), ways, size, name)
     return Method(
-        name=name,
-        title=text_of(data, "title", name, MethodError, name),
+        name=own_name,
+        title=text_of(data, "title", name, MethodError, own_name),
         about=text_of(data, "about", name, MethodError, ""),
         size=size,
         ways=tuple(ways),
         parity=parity,
         hold=hold,
         breaks=breaks,
-        lettering=text_of(data, "lettering", name, MethodError, DEFAULT_LETTERING),
+        lettering=lettering,
         checks=(*checks, said),
     )
 

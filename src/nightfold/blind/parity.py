@@ -54,6 +54,9 @@ def find_parity(wanted: Permutation) -> tuple[Turn, ...] | None:
     """
     if wanted == identity(3):
         return ()
+    # Exchanging two corners and two edges moves 6 + 4 stickers, and doing it twice restores them; nothing else does.
+    if sum(place != source for place, source in enumerate(wanted)) != 10 or compose(wanted, wanted) != identity(3):
+        return None
     known = _known()
     turns = [Turn(face, 1, 1, amount) for face in FACE_LETTERS for amount in (1, 2, -1)]
     steps = [(turn, turn_permutation(3, turn), inverse(turn_permutation(3, turn))) for turn in turns]

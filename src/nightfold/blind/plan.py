@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from nightfold.blind.errors import ReadingError
-from nightfold.blind.hold import STANDARD, Hold, as_held, parse_hold, rotation_to
+from nightfold.blind.hold import Hold, as_held, parse_hold, rotation_to
 from nightfold.blind.lettering import Lettering, load_lettering
 from nightfold.blind.method import DEFAULT as DEFAULT_METHOD
 from nightfold.blind.method import POLICIES, Method, load_method
 from nightfold.blind.reading import Chooser, Chosen, OrbitReading, fewest_turns, lowest_letter, trace_orbit
 from nightfold.cube.geometry import geometry
+from nightfold.cube.net import STANDARD_COLOURS
 from nightfold.cube.notation import Turn, write
 from nightfold.cube.sequences import cancel
 from nightfold.cube.state import Cube
@@ -135,7 +136,7 @@ def make_plan(
     lettering: Lettering | str | None = None,
     hold: Hold | str | None = None,
     breaks: str | Mapping[str, Chooser] | None = None,
-    scheme: Sequence[str] = STANDARD,
+    scheme: Sequence[str] = STANDARD_COLOURS,
 ) -> Plan:
     """The whole blind solve of a cube.
 
@@ -168,7 +169,7 @@ def make_plan(
     area = held.size * held.size
     shown = tuple(scheme[turned.stickers[at] // area] for at in geometry(held.size).fixed_centres.values())
 
-    choosers = _choosers(breaks or method.breaks, method, lettering)
+    choosers = _choosers(method.breaks if breaks is None else breaks, method, lettering)
     readings = tuple(
         trace_orbit(held, way.orbit, way.buffer, lettering, choosers[way.orbit.name], shown) for way in method.ways
     )
@@ -176,9 +177,8 @@ def make_plan(
         chooser = choosers[reading.orbit.name]
         if isinstance(chooser, Chosen) and chooser.left:
             unused = " ".join(lettering.symbol(reading.orbit, sticker) for sticker in chooser.left)
-            raise ReadingError(
-                f"{reading.orbit.name}: there are {reading.breaks} breaks on this cube, so none is left for {unused}"
-            )
+            there = f"there {'is 1 break' if reading.breaks == 1 else f'are {reading.breaks} breaks'}"
+            raise ReadingError(f"{reading.orbit.name}: {there} on this cube, so none is left for {unused}")
     steps = _steps(method, readings)
     solution = tuple(turn for step in steps for turn in step.turns)
     return Plan(

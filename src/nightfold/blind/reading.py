@@ -15,9 +15,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from nightfold.blind.errors import ReadingError
-from nightfold.blind.hold import STANDARD, colour_name
+from nightfold.blind.hold import colour_name
 from nightfold.blind.lettering import Lettering
 from nightfold.cube.geometry import Orbit, geometry
+from nightfold.cube.net import STANDARD_COLOURS
 from nightfold.cube.state import Cube
 
 
@@ -236,7 +237,7 @@ def trace_orbit(
     buffer: int,
     lettering: Lettering,
     choose: Chooser | None = None,
-    scheme: Sequence[str] = STANDARD,
+    scheme: Sequence[str] = STANDARD_COLOURS,
 ) -> OrbitReading:
     """Trace one orbit of a cube whose stickers are numbered by the present hold.
 

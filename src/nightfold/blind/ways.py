@@ -154,7 +154,13 @@ class SwapWay(Way):
                         spare = f"it moves the {self.orbit.name} just as {like} does"
                     else:
                         spare = ""
-                    reason = spare or f"it leaves {untouched} as {'they are' if self.disturbed else 'it is'}"
+                    kept_still = f"it leaves {untouched} as {'they are' if self.disturbed else 'it is'}"
+                    if moved := self._piece_names(s for cycle in self.disturbed for s in cycle if source[s] != s):
+                        kept_still = (
+                            f"it leaves the buffer {self._name(self.buffer)} as it is and carries {and_list(moved)} "
+                            f"only to one another's places, so that the {self.label} disturbs them just the same"
+                        )
+                    reason = spare or kept_still
                     verdicts.append(TurnVerdict(turn, not spare, bool(spare), reason))
         return tuple(verdicts)
 

@@ -4,22 +4,22 @@ from __future__ import annotations
 
 import os
 import sys
+from contextlib import suppress
 from typing import Annotated
 
 import typer
 
-from nightfold.cli import lettering, look, method, plan, setups, turns
+from nightfold.cli import find, lettering, look, mark, method, odds, plan, setups, turns
 from nightfold.cli.common import complain
 from nightfold.cube.errors import NightfoldError
 
 app = typer.Typer(
     name="nightfold",
     help="Solve the cube blindfolded, and teach others to: from a scrambled cube to a verified, explained plan.",
-    no_args_is_help=True,
     pretty_exceptions_enable=False,
     rich_markup_mode="rich",
 )
-for module in (plan, setups, method, lettering, turns, look):
+for module in (plan, mark, find, setups, method, lettering, turns, look, odds):
     module.register(app)
 
 
@@ -31,13 +31,16 @@ def _version(wanted: bool) -> None:
         raise typer.Exit
 
 
-@app.callback()
+@app.callback(invoke_without_command=True)
 def options(
+    context: typer.Context,
     version: Annotated[
-        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version and stop.")
+        bool, typer.Option("--version", metavar="", callback=_version, is_eager=True, help="Show the version and stop.")
     ] = False,
 ) -> None:
     """Solve the cube blindfolded, and teach others to: from a scrambled cube to a verified, explained plan."""
+    if context.invoked_subcommand is None:
+        print(context.get_help())
 
 
 def main() -> None:
@@ -47,23 +50,50 @@ def main() -> None:
 
 def run(arguments: list[str]) -> int:
     """Run one command and return its exit code."""
-    for stream in (sys.stdout, sys.stderr):
+    for stream in (sys.stdout, sys.stderr):  # either is None where the caller has closed it
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")  # a terminal without Unicode gets a mark, not a crash
     try:
         result = typer.main.get_command(app).main(arguments, prog_name="nightfold", standalone_mode=False)
-        sys.stdout.flush()
+        if sys.stdout is not None:
+            sys.stdout.flush()
         return result if isinstance(result, int) else 0
     except NightfoldError as trouble:
         return complain(str(trouble))
     except BrokenPipeError:
         # The reader has gone (as in `nightfold setups | head`): stop without a word.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
+        _discard_output()
+        return 1
+    except SystemExit as stop:
+        # The libraries below us end so too when the reader has gone, and when completion has been answered.
+        return stop.code if isinstance(stop.code, int) else int(stop.code is not None)
+    except OSError as trouble:
+        _discard_output()
+        return complain(f"the output cannot be written: {trouble.strerror or trouble}")
     except (KeyboardInterrupt, EOFError, typer.Abort):
         return 130
     except Exception as trouble:
         # What the option parser finds wrong comes as an exception with a sentence of its own.
         if hasattr(trouble, "format_message"):
-            return complain(str(trouble.format_message()) or "nothing was given; see nightfold --help")
+            return complain(_misuse(str(trouble.format_message()), getattr(trouble, "ctx", None)))
         raise
+
+
+def _discard_output() -> None:
+    """Send what is still to be written nowhere, so that closing the stream does not fail once more."""
+    with suppress(OSError, ValueError, AttributeError):  # no real stream, so nothing to fail
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _misuse(said: str, context: typer.Context | None) -> str:
+    """The option parser's sentence in our form, with what would be right where it does not say so itself."""
+    said = (said[:1].lower() + said[1:]).rstrip(".").replace(". Did you mean", "; did you mean")
+    called = context.command_path if context else "nightfold"
+    commands = getattr(context.command, "commands", None) if context else None
+    if "; " in said:
+        return said
+    if "extra argument" in said and called.endswith(("plan", "look", "turns")):
+        return f'{said}; put the turns in quotes, as in {called} "R U F2"'
+    if "such command" in said and commands:
+        return f"{said}; commands are {', '.join(commands)}"
+    return f"{said}; see {called} --help"

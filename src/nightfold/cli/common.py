@@ -11,11 +11,11 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from nightfold.cube.errors import NightfoldError
+from nightfold.cube.notation import MAX_SIZE, MIN_SIZE
 
 if TYPE_CHECKING:
     from rich.console import Console
-
-    from nightfold.blind.lettering import Lettering
+    from rich.text import Text
 
 #: A lamp in the night: the accent for what matters on a line.
 LAMP = "bold yellow"
@@ -33,14 +33,34 @@ NetOption = Annotated[
     str | None,
     typer.Option("--net", metavar="FILE|-", help="Read the colours of the unfolded cube instead of a scramble."),
 ]
-JsonOption = Annotated[bool, typer.Option("--json", help="Print data for programs instead of text.")]
-SizeOption = Annotated[int, typer.Option("--size", metavar="2..7", help="How many layers the cube has.")]
+JsonOption = Annotated[bool, typer.Option("--json", metavar="", help="Print data for programs instead of text.")]
+
+
+def _layers(text: str) -> int:
+    """The number behind ``--size``."""
+    text = str(text)  # the default comes here as a number
+    for size in range(MIN_SIZE, MAX_SIZE + 1):
+        if text.strip() == str(size):
+            return size
+    raise typer.BadParameter(f"“{text[:24]}” is no number of layers; {MIN_SIZE} to {MAX_SIZE} are known")
+
+
+SizeOption = Annotated[
+    int,
+    typer.Option("--size", metavar=f"{MIN_SIZE}..{MAX_SIZE}", parser=_layers, help="How many layers the cube has."),
+]
 
 
 def complain(sentence: str) -> int:
-    """Print what is wrong on standard error and return the exit code for it."""
-    print(f"nightfold: {sentence}", file=sys.stderr)
+    """Print what is wrong on standard error, on one line, and return the exit code for it."""
+    if sys.stderr is not None:
+        print(f"nightfold: {visible(sentence)}", file=sys.stderr)
     return 2
+
+
+def visible(text: str) -> str:
+    """Text in which line breaks, control characters and the like are written out, so that no terminal obeys them."""
+    return "".join(char if char.isprintable() else char.encode("unicode_escape").decode() for char in text)
 
 
 def console() -> Console:
@@ -51,8 +71,20 @@ def console() -> Console:
 
 
 def print_json(data: Any) -> None:
-    """One JSON value on one line."""
-    print(json.dumps(data, ensure_ascii=False))
+    """One JSON value on one line; characters are escaped where the stream cannot hold them all."""
+    encoding = (getattr(sys.stdout, "encoding", None) or "").lower()
+    print(json.dumps(data, ensure_ascii=not encoding.startswith("utf")))
+
+
+def print_hanging(out: Console, text: Text | str, first: str = "  ", rest: str = "  ") -> None:
+    """Print text wrapped at the terminal's width, its first line behind ``first`` and the others behind ``rest``."""
+    from rich.text import Text
+
+    body = Text(text) if isinstance(text, str) else text
+    lines = body.wrap(out, max(8, out.width - max(len(first), len(rest))))
+    for number, line in enumerate(lines):
+        line.rstrip()
+        out.print(Text(rest if number else first).append_text(line))
 
 
 def read_text(source: str, what: str) -> str:
@@ -63,7 +95,7 @@ def read_text(source: str, what: str) -> str:
     shown = "standard input" if source == "-" else source
     try:
         if source == "-":
-            data = sys.stdin.buffer.read(MAX_INPUT + 1)
+            data = sys.stdin.buffer.read(MAX_INPUT + 1) if sys.stdin is not None else b""
         else:
             with Path(source).open("rb") as file:
                 data = file.read(MAX_INPUT + 1)
@@ -99,10 +131,3 @@ def pairs(cycles: Iterable[Sequence[str]], bar: str = "|") -> str:
         inside = bar if len(pair) == 2 and pair[0][1] else dot
         parts.append(inside.join(letter for letter, _ in pair) + (f" {bar}" if pair[-1][1] else ""))
     return " ".join(parts)
-
-
-def symbol_width(lettering: Lettering) -> int:
-    """The widest symbol of a lettering in terminal cells."""
-    from rich.cells import cell_len
-
-    return max((cell_len(symbol) for symbol in lettering.labels.values()), default=1)

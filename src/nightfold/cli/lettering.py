@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -9,6 +10,7 @@ import typer
 from nightfold.blind.lettering import DEFAULT, lettering_names, load_lettering, save_lettering
 from nightfold.cli.common import LAMP, QUIET, JsonOption, SizeOption, console, print_json
 from nightfold.cli.terminal_net import print_net
+from nightfold.cube.errors import NightfoldError
 from nightfold.cube.geometry import geometry
 from nightfold.cube.state import Cube
 
@@ -29,7 +31,9 @@ def lettering(
     """The lettered net: which letter stands for which sticker."""
     chosen = load_lettering(name, size)
     geo = geometry(size)
-    if save:
+    if save is not None:
+        if Path(save).is_file():
+            raise NightfoldError(f"“{save[:80]}” is there already; choose another name, or remove it first")
         save_lettering(chosen, save)
     if as_json:
         symbols = {

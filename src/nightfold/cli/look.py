@@ -7,11 +7,11 @@ from typing import Annotated
 
 import typer
 
-from nightfold.blind.hold import STANDARD
 from nightfold.blind.lettering import DEFAULT, load_lettering
 from nightfold.cli.common import QUIET, JsonOption, NetOption, SizeOption, console, print_json, read_text
 from nightfold.cli.terminal_net import print_net
 from nightfold.cube.errors import NightfoldError
+from nightfold.cube.net import STANDARD_COLOURS
 from nightfold.cube.state import Cube
 
 
@@ -26,7 +26,9 @@ def look(
     size: SizeOption = 3,
     lettering: Annotated[str, typer.Option("--lettering", metavar="NAME|FILE", help="The letters to show.")] = DEFAULT,
     svg: Annotated[str | None, typer.Option("--svg", metavar="FILE", help="Write the picture to a file.")] = None,
-    as_text: Annotated[bool, typer.Option("--text", help="Print net text, which --net reads back.")] = False,
+    as_text: Annotated[
+        bool, typer.Option("--text", metavar="", help="Print net text, which --net reads back.")
+    ] = False,
     as_json: JsonOption = False,
 ) -> None:
     """The cube unfolded, in colour, with the letters of its places."""
@@ -35,15 +37,16 @@ def look(
 
     if (scramble is None) == (net is None):
         raise NightfoldError('give either a scramble in quotes, as in nightfold look "R U F2", or --net with a file')
-    scheme: tuple[str, ...] = STANDARD
+    scheme: tuple[str, ...] = STANDARD_COLOURS
     if net is not None:
         cube, scheme = cube_from_net(read_text(net, "net"))
     else:
         cube = Cube.from_turns(scramble or "", size)
     labels = load_lettering(lettering, cube.size).labels
-    if svg:
+    if svg is not None:
+        picture = net_svg(cube, colours=scheme, labels=labels)
         try:
-            Path(svg).write_text(net_svg(cube, colours=scheme, labels=labels), encoding="utf-8")
+            Path(svg).write_text(picture, encoding="utf-8")
         except (OSError, ValueError) as trouble:
             reason = getattr(trouble, "strerror", None) or "not a usable path"
             raise NightfoldError(f"“{svg[:80]}” cannot be written: {reason}") from None

@@ -10,7 +10,7 @@ from nightfold.blind.errors import MethodError
 from nightfold.blind.method import DEFAULT, Method, load_method, method_names
 from nightfold.blind.setups import families
 from nightfold.blind.ways import SwapWay
-from nightfold.cli.common import LAMP, QUIET, JsonOption, complain, console, print_json
+from nightfold.cli.common import LAMP, QUIET, JsonOption, complain, console, print_hanging, print_json
 from nightfold.cube.geometry import geometry
 from nightfold.cube.notation import write
 
@@ -30,13 +30,13 @@ def methods(as_json: JsonOption = False) -> None:
     if as_json:
         print_json([{"name": one.name, "title": one.title, "about": one.about.strip()} for one in loaded])
         return
-    from rich.padding import Padding
     from rich.text import Text
 
     out = console()
     for one in loaded:
         out.print(Text.assemble((one.name, LAMP), f"  {one.title}"))
-        out.print(Padding(Text(one.about.strip(), style=QUIET), (0, 0, 1, 2)))
+        print_hanging(out, Text(one.about.strip(), style=QUIET))
+        out.print()
     out.print("Show one with: nightfold method NAME.  Write your own: docs/writing-a-method.md")
 
 
@@ -56,14 +56,13 @@ def method(
         print_json(_data(chosen))
         return 0
     out = console()
-    from rich.padding import Padding
     from rich.text import Text
 
     out.print(Text.assemble((chosen.name, LAMP), f"  {chosen.title}"))
-    out.print(Padding(Text(chosen.about.strip(), style=QUIET), (0, 0, 0, 2)))
-    out.print(
-        f"  order: {', then '.join(way.orbit.name for way in chosen.ways)}; hold: {chosen.hold}; breaks: "
-        f"{chosen.breaks}; lettering: {chosen.lettering}"
+    print_hanging(out, Text(chosen.about.strip(), style=QUIET))
+    order = ", then ".join(way.orbit.name for way in chosen.ways)
+    print_hanging(
+        out, f"order: {order}; hold: {chosen.hold}; breaks: {chosen.breaks}; lettering: {chosen.lettering}", rest="    "
     )
     for way in chosen.ways:
         out.print()
@@ -71,11 +70,11 @@ def method(
     out.print()
     step = chosen.parity
     out.print(Text.assemble(("PARITY", "bold"), "  ", (step.label + (" (searched)" if step.searched else ""), QUIET)))
-    out.print(f"  {step.algorithm or 'nothing to do'}")
+    print_hanging(out, str(step.algorithm) or "nothing to do")
     out.print()
     out.print(Text("CHECKED", style="bold"))
     for sentence in chosen.checks:
-        out.print(Padding(Text.assemble(("+ ", "green"), sentence), (0, 0, 0, 2)))
+        print_hanging(out, Text.assemble(("+ ", "green"), sentence), rest="    ")
     return 0
 
 

@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from nightfold.blind.hold import STANDARD, colour_name
+from nightfold.blind.hold import Hold, colour_name, parse_hold
+from nightfold.blind.lettering import load_lettering
 from nightfold.blind.method import DEFAULT as DEFAULT_METHOD
 from nightfold.blind.method import Method, load_method
 from nightfold.blind.plan import PARITY, Plan, make_plan, parity_sentence
@@ -20,11 +21,14 @@ from nightfold.cli.common import (
     complain,
     console,
     pairs,
+    print_hanging,
     print_json,
     read_text,
 )
 from nightfold.cube.errors import NightfoldError
-from nightfold.cube.notation import write
+from nightfold.cube.geometry import OPPOSITE
+from nightfold.cube.net import STANDARD_COLOURS
+from nightfold.cube.notation import FACE_LETTERS, write
 from nightfold.cube.state import Cube
 
 if TYPE_CHECKING:
@@ -56,22 +60,27 @@ def plan(
             help="Where to break into a new cycle: lowest (letter), shortest (plan), or choose:edges=K Q;corners=B.",
         ),
     ] = None,
-    brief: Annotated[bool, typer.Option("--brief", help="Only hold, letters, parity and steps; no sentences.")] = False,
+    brief: Annotated[
+        bool, typer.Option("--brief", metavar="", help="Only hold, letters, parity and steps; no sentences.")
+    ] = False,
     as_json: JsonOption = False,
 ) -> int:
     """The whole blind solve: how to hold the cube, what to remember, every step and why it works."""
     if (scramble is None) == (net is None):
         raise NightfoldError('give either a scramble in quotes, as in nightfold plan "R U F2", or --net with a file')
     chosen = load_method(method)
+    # Whatever holds for every scramble is read first, so that what is wrong with it is said once.
+    letters = load_lettering(chosen.lettering if lettering is None else lettering, chosen.size)
+    wanted = None if hold is None else parse_hold(hold)
 
-    def planned(cube: Cube | str, scheme: tuple[str, ...] = STANDARD, held: str | None = hold) -> Plan:
-        return make_plan(cube, chosen, lettering, held, breaks, scheme)
+    def planned(cube: Cube | str, scheme: tuple[str, ...] = STANDARD_COLOURS, held: Hold | None = wanted) -> Plan:
+        return make_plan(cube, chosen, letters, held, breaks, scheme)
 
     if net is not None:
         from nightfold.cube.net import cube_from_net
 
         cube, scheme = cube_from_net(read_text(net, "net"))
-        _show(planned(cube, scheme, hold or _hold_as_typed(chosen, scheme)), brief, as_json)
+        _show(planned(cube, scheme, wanted or _hold_as_typed(chosen, scheme)), brief, as_json)
         return 0
     if scramble != "-":
         _show(planned(scramble or ""), brief, as_json)
@@ -84,24 +93,23 @@ def plan(
     for number, line in lines:
         try:
             _show(planned(line), brief, as_json)
+            if not as_json:
+                print()
         except NightfoldError as trouble:
             # The other lines still get their plans; the reader of JSON keeps one object a line.
             code = complain(f"line {number}: {trouble}")
             if as_json:
                 print_json({"line": number, "error": str(trouble)})
-        if not as_json:
-            print()
     return code
 
 
-def _hold_as_typed(method: Method, scheme: tuple[str, ...]) -> str:
+def _hold_as_typed(method: Method, scheme: tuple[str, ...]) -> Hold:
     """The method's hold where the net's colours know it, else the net as it was typed."""
-    wanted = (method.hold.top, method.hold.front)
-    faces = dict(zip(scheme, "ULFRBD", strict=True))
-    opposite = {"U": "D", "D": "U", "L": "R", "R": "L", "F": "B", "B": "F"}
-    if all(colour in faces for colour in wanted) and faces[wanted[0]] != opposite[faces[wanted[1]]]:
-        return ",".join(wanted)
-    return f"{scheme[0]},{scheme[2]}"
+    wanted = method.hold
+    faces = dict(zip(scheme, FACE_LETTERS, strict=True))
+    if wanted.top in faces and wanted.front in faces and faces[wanted.top] != OPPOSITE[faces[wanted.front]]:
+        return wanted
+    return Hold(scheme[0], scheme[2])
 
 
 def _show(made: Plan, brief: bool, as_json: bool) -> None:
@@ -132,7 +140,6 @@ def _head(out: Console, made: Plan) -> None:
 
 
 def _memo(out: Console, made: Plan, brief: bool) -> None:
-    from rich.padding import Padding
     from rich.table import Table
     from rich.text import Text
 
@@ -144,7 +151,7 @@ def _memo(out: Console, made: Plan, brief: bool) -> None:
         out.print()
         out.print(Text.assemble((reading.orbit.name.upper(), "bold"), "  ", (said, QUIET)))
         memo = pairs(cycle.letters for cycle in reading.cycles) or "nothing to remember: all solved"
-        out.print(Padding(Text(memo, style=LAMP if count else QUIET), (0, 0, 0, 2)))
+        print_hanging(out, Text(memo, style=LAMP if count else QUIET))
         if brief:
             continue
         told = Table.grid(padding=(0, 2))
@@ -157,7 +164,7 @@ def _memo(out: Console, made: Plan, brief: bool) -> None:
     out.print()
     if made.parity:
         said = parity_sentence(made.method, made.orbits)
-        out.print(Text.assemble(("PARITY  yes", "bold"), "" if brief else f"  {said}"))
+        print_hanging(out, Text.assemble(("PARITY  yes", "bold"), "" if brief else f"  {said}"), "")
     else:
         said = "both counts are even" if made.letters else "there is nothing to do"
         out.print(Text.assemble(("PARITY  no", "bold"), "" if brief else f"  {said}"))
@@ -207,4 +214,4 @@ def _foot(out: Console, made: Plan) -> None:
         counts += f" ({short} where undo meets setup)"
     verdict = ("replayed on the cube: solved", "bold green") if made.solved else ("NOT SOLVED", "bold red")
     out.print()
-    out.print(Text.assemble(verdict, f"; {counts}; {choice}"))
+    print_hanging(out, Text.assemble(verdict, f"; {counts}; {choice}"), "")

@@ -32,14 +32,14 @@ def setups(
         str | None, typer.Option("--orbit", metavar="NAME", help="Only this orbit: edges or corners.")
     ] = None,
     every: Annotated[
-        bool, typer.Option("--all", help="All shortest setups of a target, not only the easiest.")
+        bool, typer.Option("--all", metavar="", help="All shortest setups of a target, not only the easiest.")
     ] = False,
     as_json: JsonOption = False,
 ) -> None:
     """Every setup a method allows: the turns for each target, in classes, with the way its sticker goes."""
     chosen = load_method(method)
-    letters = load_lettering(lettering or chosen.lettering, chosen.size)
-    ways = (chosen.way(orbit),) if orbit else chosen.ways
+    letters = load_lettering(chosen.lettering if lettering is None else lettering, chosen.size)
+    ways = (chosen.way(orbit),) if orbit is not None else chosen.ways
     if as_json:
         print_json({"method": chosen.name, "orbits": [_data(way, letters, every) for way in ways]})
         return

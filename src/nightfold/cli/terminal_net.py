@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from nightfold.blind.hold import STANDARD
+from nightfold.cube.net import STANDARD_COLOURS
 from nightfold.cube.state import Cube
 
 if TYPE_CHECKING:
@@ -22,31 +22,30 @@ _PAINT = {
 }
 
 
-def print_net(out: Console, cube: Cube, labels: Mapping[int, str], scheme: Sequence[str] = STANDARD) -> None:
+def print_net(out: Console, cube: Cube, labels: Mapping[int, str], scheme: Sequence[str] = STANDARD_COLOURS) -> None:
     """Print the unfolded cube; ``labels`` are the letters of places, ``scheme`` the colours of the faces."""
-    from rich.cells import cell_len
+    from rich.cells import cell_len, set_cell_size
     from rich.text import Text
 
     size, area = cube.size, cube.size**2
     colours = [scheme[colour] for colour in cube.colours]
-    width = max((cell_len(label) for label in labels.values()), default=1)
+    # The line must hold the letters and the colours; where it cannot, the gaps go first, then the letters' ends.
+    ink = max(cell_len(colour) for colour in scheme)
+    room = (out.width - 6) // (4 * size) - ink
+    width = max(1, min(room, max((cell_len(label) for label in labels.values()), default=1)))
+    gap = " " if width < room else ""
 
     def cells(face: int, row: int) -> Text:
         line = Text()
         for column in range(size):
             place = face * area + row * size + column
-            label = labels.get(place, "·")
-            shown = f" {label}{' ' * (width - cell_len(label))}{colours[place].lower()}"
+            label = set_cell_size(labels.get(place, "·"), width)
+            shown = f"{gap}{label}{set_cell_size(colours[place].lower(), ink)}"
             line.append(shown, style=_PAINT.get(colours[place], ""))
         return line
 
-    margin = " " * (size * (width + 2) + 1)
-    for row in range(size):
-        out.print(Text("  " + margin) + cells(0, row))
-    for row in range(size):
-        line = Text("  ")
-        for face in (1, 2, 3, 4):
-            line.append_text(cells(face, row)).append(" ")
-        out.print(line, no_wrap=True, overflow="ignore", crop=False)
-    for row in range(size):
-        out.print(Text("  " + margin) + cells(5, row))
+    aside = Text(" " * (size * (len(gap) + width + ink)))
+    for faces in ((None, 0), (1, 2, 3, 4), (None, 5)):
+        for row in range(size):
+            line = Text(" ").join(aside if face is None else cells(face, row) for face in faces)
+            out.print(Text("  ") + line, no_wrap=True, overflow="ignore", crop=False)

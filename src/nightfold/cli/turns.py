@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from nightfold.cli.common import LAMP, QUIET, JsonOption, SizeOption, console, print_json
+from nightfold.cli.common import LAMP, QUIET, JsonOption, SizeOption, console, print_hanging, print_json
 from nightfold.cube.geometry import geometry
 from nightfold.cube.notation import parse, write
 from nightfold.cube.sequences import cancel, count, mirror
@@ -73,4 +73,4 @@ def turns(
         out.print()
         out.print(Text(kind.upper(), style="bold"))
         for names in listed:
-            out.print("  " + " > ".join(names) + (f" > {names[0]}" if len(names) > 2 else ""), soft_wrap=False)
+            print_hanging(out, " > ".join(names) + (f" > {names[0]}" if len(names) > 2 else ""), rest="    ")

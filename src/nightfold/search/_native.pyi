@@ -7,6 +7,33 @@ def paths() -> list[str]: ...
 def multiply(a: Buffer, b: Buffer, out: Buffer, path: str = "") -> None: ...
 def shuffle_only(a: Buffer, b: Buffer, out: Buffer) -> None: ...
 def count(states: Buffer, edge_buffer: int, corner_buffer: int, out: Buffer) -> None: ...
+def mark_memo(
+    seen: list[int],
+    piece: list[int],
+    beside: list[int],
+    buffer: int,
+    memo: list[int],
+    weights: list[int],
+    strict: bool,
+    most_cost: int,
+    most_states: int,
+) -> tuple[list[tuple[int, int, int, list[int]]], int, bool]: ...
+def inquire(
+    turns: Buffer,
+    meant: list[int],
+    edits: list[tuple[int, int, list[int], float]],
+    alternatives: list[list[tuple[int, float]]],
+    place_weight: list[float],
+    strays: list[tuple[int, float]],
+    rotations: Buffer,
+    target: Buffer,
+    most_slips: int,
+    most: int,
+    triple_singles: int,
+    threads: int,
+) -> tuple[list[_Told], tuple[int, int, int], _Told, int]: ...
+
+_Told = tuple[float, list[tuple[int, int, int]]]
 
 class Finder:
     def __init__(self, turns: Buffer, stems: list[int], axes: list[int], back: list[int]) -> None: ...

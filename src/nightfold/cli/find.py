@@ -1,0 +1,177 @@
+"""``nightfold find``: the best algorithms with a wanted effect."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from nightfold.cli.common import LAMP, QUIET, JsonOption, console, print_json
+from nightfold.cube.errors import NightfoldError
+from nightfold.cube.geometry import compose, inverse
+from nightfold.cube.state import Cube
+
+if TYPE_CHECKING:
+    from nightfold.search.finding import Progress
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command to the application."""
+    app.command("find")(find)
+
+
+def find(
+    want: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="WANT",
+            help="Cycles of stickers: 'UF UR DB' sends UF to UR, UR to DB, DB to UF; 'UF FU; UB BU' flips two edges.",
+        ),
+    ] = None,
+    like: Annotated[
+        str | None, typer.Option("--like", metavar="ALG", help="The same effect as this algorithm's.")
+    ] = None,
+    parity: Annotated[
+        str | None,
+        typer.Option("--parity", metavar="METHOD", help="What two odd orbits leave behind in this method."),
+    ] = None,
+    turns: Annotated[
+        str, typer.Option("--turns", metavar="TURNS", help="Which turns to use, as in 'R U D' or 'R U M'.")
+    ] = "U D L R F B",
+    longest: Annotated[
+        int | None, typer.Option("--longest", metavar="N", help="Search no further than N turns (0 to 20).")
+    ] = None,
+    extra: Annotated[
+        int, typer.Option("--extra", metavar="K", help="Also those up to K turns longer than the shortest.")
+    ] = 0,
+    any_pieces: Annotated[
+        str,
+        typer.Option("--any", metavar="PIECES", help="Pieces or orbits that may go anywhere: 'corners', 'UFL UBL'."),
+    ] = "",
+    count: Annotated[int, typer.Option("--count", metavar="N", help="Show so many, the easiest first.")] = 10,
+    hands: Annotated[
+        str | None, typer.Option("--hands", metavar="FILE", help="Your own weights for what is easy.")
+    ] = None,
+    memory: Annotated[
+        int, typer.Option("--memory", metavar="MB", help="Memory the search may take for its table.")
+    ] = 512,
+    as_json: JsonOption = False,
+) -> int:
+    """Find algorithms: all shortest sequences with a wanted effect, the easiest for the hands first."""
+    from nightfold.search.finding import find as search
+    from nightfold.search.finding import with_form
+    from nightfold.search.hands import load_hands
+
+    wanted = _wanted(want, like, parity)
+    if not 0 <= extra <= 6:
+        raise NightfoldError(f"--extra {extra} is not possible; 0 to 6 turns more can be searched")
+    if count < 1:
+        raise NightfoldError(f"--count {count} shows nothing; it must be 1 or more")
+    if not 1 <= memory <= 1_000_000:
+        raise NightfoldError(f"--memory {memory} is not possible; give megabytes from 1 to 1000000")
+    weights = load_hands(hands) if hands else None
+    with _watching(as_json) as progress:
+        found = search(
+            wanted,
+            turns,
+            longest=longest,
+            extra=extra,
+            any_pieces=any_pieces.split(),
+            hands=weights,
+            memory=memory << 20,
+            progress=progress,
+        )
+    shown = [with_form(one) for one in found.algorithms[:count]]
+    if as_json:
+        print_json(
+            {
+                "turns": turns,
+                "shortest": found.shortest,
+                "proven": found.proven,
+                "found": len(found.algorithms),
+                "memory_bound": found.memory_bound,
+                "cut": found.cut,
+                "algorithms": [
+                    {
+                        "algorithm": str(one),
+                        "form": str(one.form) if one.form else None,
+                        "cost": one.cost,
+                        "obtm": one.obtm,
+                        "stm": one.stm,
+                    }
+                    for one in shown
+                ],
+            }
+        )
+        return 0
+    from rich.table import Table
+    from rich.text import Text
+
+    out = console()
+    if shown:
+        table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False, header_style=QUIET, show_edge=False)
+        table.add_column("ease", justify="right", no_wrap=True)
+        table.add_column("OBTM", justify="right", no_wrap=True)
+        table.add_column("STM", justify="right", no_wrap=True)
+        table.add_column("algorithm")
+        for one in shown:
+            line = Text(str(one), style=LAMP)
+            if one.form:
+                line.append(f"\n= {one.form}", style=QUIET)
+            table.add_row(f"{one.cost:.1f}", str(one.obtm), str(one.stm), line)
+        out.print(table)
+        out.print()
+    hidden = len(found.algorithms) - len(shown)
+    if found.shortest is None:
+        said = f"none has up to {found.proven} turns: every sequence of {turns} was tried"
+    elif found.shortest == 0:
+        said = "nothing is to be done: the effect is that of no turns at all"
+    else:
+        said = f"none is shorter than {found.shortest} turns: every sequence of {turns} was tried"
+        if hidden:
+            said += f"; {hidden:,} more were found (--count shows more)"
+    notes = [said]
+    if found.cut:
+        notes.append("there are more than could be kept")
+    if found.memory_bound:
+        notes.append(f"a table beyond {memory} MB would have been faster (--memory)")
+    out.print(Text("; ".join(notes), style=QUIET))
+    return 0
+
+
+def _wanted(want: str | None, like: str | None, parity: str | None) -> Cube:
+    """The effect asked for, by whichever of the three ways."""
+    if sum(given is not None for given in (want, like, parity)) != 1:
+        raise NightfoldError(
+            "say what to find in one way: stickers as in nightfold find 'UF UR DB', --like ALG, or --parity METHOD"
+        )
+    if like is not None:
+        return Cube.from_turns(like)
+    if parity is not None:
+        from nightfold.blind.method import load_method
+
+        first, second = load_method(parity).ways
+        return Cube(3, inverse(compose(first.leftover, second.leftover)))
+    from nightfold.search.effects import parse_effect
+
+    return parse_effect(want or "")
+
+
+@contextmanager
+def _watching(quiet: bool) -> Iterator[Progress | None]:
+    """Shows how far a long search has come, on standard error and only on a terminal."""
+    if quiet or not sys.stderr.isatty():
+        yield None
+        return
+    from rich.console import Console
+
+    with Console(stderr=True).status("searching") as status:
+
+        def progress(length: int, walked: int) -> bool:
+            status.update(f"searching {length} turns; {walked:,} sequences walked")
+            return True
+
+        yield progress

@@ -1,0 +1,1 @@
+"""Coaching: marking a memo, and finding out why an attempt failed."""
