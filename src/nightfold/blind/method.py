@@ -29,7 +29,7 @@ from nightfold.blind.files import SHIPPED, only_known, parse_toml, read_named, s
 from nightfold.blind.hold import Hold, parse_hold, rotation_to
 from nightfold.blind.lettering import DEFAULT as DEFAULT_LETTERING
 from nightfold.blind.lettering import load_lettering
-from nightfold.blind.parity import find_parity
+from nightfold.blind.parity import best_parity
 from nightfold.blind.setups import Ease
 from nightfold.blind.ways import WAYS, SwapWay, and_list
 from nightfold.cube.errors import GeometryError, NotationError
@@ -242,7 +242,7 @@ def _read_parity(table: dict[str, Any], ways: list[SwapWay], size: int, name: st
     wanted = inverse(compose(first.leftover, second.leftover))
     left = and_list(_pieces_moved(wanted, size))
     if "algorithm" not in table:
-        turns = find_parity(wanted)
+        turns = best_parity(wanted)
         if turns is None:
             raise MethodError(
                 f"{name}: no short parity algorithm is known for what two odd orbits leave behind ({left}); give one "

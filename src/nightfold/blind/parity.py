@@ -20,6 +20,7 @@ from nightfold.cube.geometry import (
 )
 from nightfold.cube.notation import FACE_LETTERS, Turn, invert, parse_turns
 from nightfold.cube.sequences import cancel, mirror, rotate
+from nightfold.cube.state import Cube
 
 #: Algorithms that exchange two corners and two edges (common practice, no source).  What they do is computed.
 EXCHANGES = {
@@ -77,3 +78,24 @@ def find_parity(wanted: Permutation) -> tuple[Turn, ...] | None:
         if not level:
             break
     return None
+
+
+def best_parity(wanted: Permutation) -> tuple[Turn, ...] | None:
+    """The easiest parity algorithm for the hands: the known ones set up, or what the finder has for right hand turns.
+
+    Where ``wanted`` is no exchange of two corners and two edges, all face turns are searched too.  None when there is
+    nothing within reach.
+    """
+    known = find_parity(wanted)
+    if known == ():
+        return known
+    # The finder is native code and some time's work, needed only by a method that gives no parity algorithm.
+    from nightfold.search.finding import find
+    from nightfold.search.hands import default_hands
+
+    cube = Cube(3, wanted)
+    candidates = [known] if known else []
+    candidates += [found.turns for found in find(cube, "R U F", longest=14).algorithms[:1]]
+    if not candidates:
+        candidates += [found.turns for found in find(cube, longest=12).algorithms[:1]]
+    return min(candidates, key=lambda turns: (default_hands().cost(turns), len(turns)), default=None)

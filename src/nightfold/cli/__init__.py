@@ -9,7 +9,7 @@ from typing import Annotated
 
 import typer
 
-from nightfold.cli import find, lettering, look, mark, method, odds, plan, setups, turns
+from nightfold.cli import deal, find, lettering, look, mark, method, odds, plan, setups, turns
 from nightfold.cli.common import complain
 from nightfold.cube.errors import NightfoldError
 
@@ -19,7 +19,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode="rich",
 )
-for module in (plan, mark, find, setups, method, lettering, turns, look, odds):
+for module in (plan, deal, mark, find, setups, method, lettering, turns, look, odds):
     module.register(app)
 
 

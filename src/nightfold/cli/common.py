@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -131,3 +132,15 @@ def pairs(cycles: Iterable[Sequence[str]], bar: str = "|") -> str:
         inside = bar if len(pair) == 2 and pair[0][1] else dot
         parts.append(inside.join(letter for letter, _ in pair) + (f" {bar}" if pair[-1][1] else ""))
     return " ".join(parts)
+
+
+@contextmanager
+def searching(quiet: bool) -> Iterator[Callable[[str], None] | None]:
+    """Shows how far long work has come, on standard error and only on a terminal: call what it gives with a line."""
+    if quiet or sys.stderr is None or not sys.stderr.isatty():
+        yield None
+        return
+    from rich.console import Console
+
+    with Console(stderr=True).status("searching") as status:
+        yield status.update

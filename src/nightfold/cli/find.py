@@ -2,20 +2,14 @@
 
 from __future__ import annotations
 
-import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from nightfold.cli.common import LAMP, QUIET, JsonOption, console, print_json
+from nightfold.cli.common import LAMP, QUIET, JsonOption, console, print_json, searching
 from nightfold.cube.errors import NightfoldError
 from nightfold.cube.geometry import compose, inverse
 from nightfold.cube.state import Cube
-
-if TYPE_CHECKING:
-    from nightfold.search.finding import Progress
 
 
 def register(app: typer.Typer) -> None:
@@ -73,7 +67,13 @@ def find(
     if not 1 <= memory <= 1_000_000:
         raise NightfoldError(f"--memory {memory} is not possible; give megabytes from 1 to 1000000")
     weights = load_hands(hands) if hands else None
-    with _watching(as_json) as progress:
+    with searching(as_json) as tell:
+
+        def progress(length: int, walked: int) -> bool:
+            if tell is not None:
+                tell(f"searching {length} turns; {walked:,} sequences walked")
+            return True
+
         found = search(
             wanted,
             turns,
@@ -158,20 +158,3 @@ def _wanted(want: str | None, like: str | None, parity: str | None) -> Cube:
     from nightfold.search.effects import parse_effect
 
     return parse_effect(want or "")
-
-
-@contextmanager
-def _watching(quiet: bool) -> Iterator[Progress | None]:
-    """Shows how far a long search has come, on standard error and only on a terminal."""
-    if quiet or not sys.stderr.isatty():
-        yield None
-        return
-    from rich.console import Console
-
-    with Console(stderr=True).status("searching") as status:
-
-        def progress(length: int, walked: int) -> bool:
-            status.update(f"searching {length} turns; {walked:,} sequences walked")
-            return True
-
-        yield progress
