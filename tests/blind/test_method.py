@@ -13,6 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nightfold.blind.errors import MethodError
+from nightfold.blind.files import SHIPPED
+from nightfold.blind.lettering import load_lettering, save_lettering
 from nightfold.blind.method import DEFAULT, Method, load_method, method_from, method_names
 from nightfold.blind.plan import make_plan
 from nightfold.cube.geometry import geometry
@@ -426,3 +428,15 @@ def test_files_that_are_not_there(source: str) -> None:
 def test_a_folder_is_no_file(tmp_path: Path) -> None:
     with pytest.raises(MethodError, match="is not a file"):
         load_method(tmp_path)
+
+
+def test_a_lettering_file_is_found_beside_the_method(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Wherever one stands, a method finds the lettering that lies with it."""
+    folder = tmp_path / "club"
+    folder.mkdir()
+    save_lettering(load_lettering("greek"), folder / "mine.toml")
+    source = (SHIPPED / "methods" / "two-swap.toml").read_text("utf-8")
+    (folder / "ours.toml").write_text(source.replace('lettering = "clockwise"', 'lettering = "mine.toml"'), "utf-8")
+    monkeypatch.chdir(tmp_path)
+    method = load_method(folder / "ours.toml")
+    assert load_lettering(method.lettering).symbols == load_lettering("greek").symbols

@@ -28,7 +28,7 @@ from nightfold.blind.errors import LetteringError, MethodError, ReadingError
 from nightfold.blind.files import SHIPPED, only_known, parse_toml, read_named, shipped_names, shown, table_of, text_of
 from nightfold.blind.hold import Hold, parse_hold, rotation_to
 from nightfold.blind.lettering import DEFAULT as DEFAULT_LETTERING
-from nightfold.blind.lettering import load_lettering
+from nightfold.blind.lettering import lettering_names, load_lettering
 from nightfold.blind.parity import best_parity
 from nightfold.blind.setups import Ease
 from nightfold.blind.ways import WAYS, SwapWay, and_list
@@ -105,7 +105,7 @@ def load_method(source: str | Path = DEFAULT) -> Method:
     if isinstance(source, str) and source in method_names():
         return _shipped(source)
     name, data = read_named(source, "methods", MethodError)
-    return method_from(data, name)
+    return method_from(data, name, Path(source).parent)
 
 
 @cache
@@ -129,8 +129,11 @@ def _ease(table: Mapping[str, Any], base: Ease | None, where: str) -> Ease:
     return Ease(**{key: float(value or 0) for key, value in weights.items()}, awkward=awkward)
 
 
-def method_from(data: dict[str, Any], name: str) -> Method:
-    """A method from the content of its file; errors as for ``load_method``."""
+def method_from(data: dict[str, Any], name: str, folder: Path | None = None) -> Method:
+    """A method from the content of its file; errors as for ``load_method``.
+
+    A lettering file that it names is looked for in ``folder`` first, where the method's own file lies.
+    """
     size = data.get("size", 3)
     if not isinstance(size, int) or size != 3:
         raise MethodError(f"{name}: “size” is {shown(size)}; methods are for the 3x3x3 (size = 3)")
@@ -152,6 +155,9 @@ def method_from(data: dict[str, Any], name: str) -> Method:
     if breaks not in POLICIES:
         raise MethodError(f"{name}: “breaks” is “{breaks[:24]}”; it can be {' or '.join(POLICIES)}")
     lettering = text_of(data, "lettering", name, MethodError, DEFAULT_LETTERING)
+    if folder is not None and lettering not in lettering_names() and "\0" not in lettering:
+        beside = folder / lettering
+        lettering = str(beside) if beside.is_file() else lettering
     try:
         load_lettering(lettering, size)
     except LetteringError as trouble:

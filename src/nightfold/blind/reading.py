@@ -143,7 +143,7 @@ class Chosen:
     """Breaks into ``stickers`` one after the other, and by ``otherwise`` once they are used up.
 
     Tracing raises ReadingError for a sticker that is not unsolved at its break.  ``left`` are the stickers that no
-    break has asked for yet.
+    break has asked for yet; they are used up, so each plan needs a new one.
     """
 
     def __init__(self, stickers: Sequence[int], otherwise: Chooser) -> None:
@@ -333,8 +333,7 @@ class _Teller:
 
     def look(self, sticker: int) -> str:
         """What the eye sees of a sticker: its colour and the colours beside it."""
-        piece = self.geo.piece_of(sticker)
-        beside = [self.colour(other) for other in piece if other != sticker]
+        beside = [self.colour(other) for other in self.geo.cubie_of(sticker) if other != sticker]
         return self.colour(sticker) + (f" (beside {' and '.join(beside)})" if beside else "")
 
     def shown(self, place: int, shown: int, target: int) -> str:

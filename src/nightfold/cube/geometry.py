@@ -85,6 +85,7 @@ class Geometry:
     _by_name: dict[str, int]
     _orbit_of: dict[int, Orbit]
     _piece_of: dict[int, tuple[int, ...]]
+    _cubie_of: dict[int, tuple[int, ...]]
 
     def sticker(self, name: str) -> int:
         """The number of the sticker called ``name``; the letters behind the first may stand in any order.
@@ -130,6 +131,10 @@ class Geometry:
                 "it is a fixed centre, or the second sticker of a wing that goes by its other one"
             )
         return self._piece_of[sticker]
+
+    def cubie_of(self, sticker: int) -> tuple[int, ...]:
+        """All stickers of the little cube that ``sticker`` is on; more than ``piece_of`` gives for wings."""
+        return self._cubie_of[sticker]
 
     def piece_name(self, sticker: int) -> str:
         """The name of the piece rather than the sticker: ``UFR`` for each of its three stickers."""
@@ -354,6 +359,7 @@ def geometry(size: int) -> Geometry:
         _by_name={_sorted_name(name): sticker for sticker, name in enumerate(names)},
         _orbit_of={s: orbit for orbit in orbits for piece in orbit.pieces for s in piece},
         _piece_of={s: piece for orbit in orbits for piece in orbit.pieces for s in piece},
+        _cubie_of={s: cubie for cubie in cubies for s in cubie},
     )
 
 
