@@ -40,7 +40,7 @@ std::vector<Cube> cubes_in(const In& buffer) {
 
 std::vector<Cube> cubes_in(const In& buffer, std::size_t count, const char* what) {
   std::vector<Cube> cubes = cubes_in(buffer);
-  if (cubes.size() != count) throw std::invalid_argument(std::string("there must be ") + std::to_string(count) + " " + what);
+  if (cubes.size() != count) throw std::invalid_argument("there must be " + std::to_string(count) + " " + what);
   return cubes;
 }
 
@@ -95,9 +95,14 @@ bool watched(const nb::object& progress, Work work) {
   return !told_to_stop;
 }
 
-nb::bytes as_bytes(const std::vector<std::uint8_t>& data) {
-  return nb::bytes(reinterpret_cast<const char*>(data.data()), data.size());
+// Bytes that are still to be filled.
+nb::bytes empty_bytes(std::size_t count) {
+  PyObject* const bytes = PyBytes_FromStringAndSize(nullptr, static_cast<Py_ssize_t>(count));
+  if (!bytes) throw nb::python_error();
+  return nb::steal<nb::bytes>(bytes);
 }
+
+std::uint8_t* inside(const nb::bytes& bytes) { return reinterpret_cast<std::uint8_t*>(PyBytes_AS_STRING(bytes.ptr())); }
 
 int sensible(int threads) { return std::clamp(threads, 1, 64); }
 
@@ -110,6 +115,11 @@ void write_solution(const Solution& solution, std::uint8_t* out) {
 bool solves(const Solution& solution, Cube cube, const TurnTable& turns) {
   for (int i = 0; i < solution.length; ++i) cube = product_scalar(cube, turns.turn[solution.turn[i]]);
   return cube == identity();
+}
+
+void check_symmetries(const In& symmetries) {
+  if (symmetries.size() != kSymmetries * kTurns)
+    throw std::invalid_argument("there must be 16 symmetries of 18 turns");
 }
 
 void check_out(const Out& out, std::size_t count) {
@@ -139,16 +149,18 @@ void bind_twophase(nb::module_& m) {
     return checksum(data.data(), data.size());
   }, nb::arg("data"));
 
+  m.def("is_reachable", [](const In& state) { return is_reachable(cubes_in(state, 1, "cube")[0]); }, nb::arg("state"));
+
   m.def(
       "build_two_phase",
       [](const In& turns, const In& symmetries, int threads) {
         const std::vector<Cube> packed = cubes_in(turns, kTurns, "turns");
-        if (symmetries.size() != kSymmetries * kTurns) throw std::invalid_argument("there must be 16 symmetries of 18 turns");
-        std::vector<std::uint8_t> data;
+        check_symmetries(symmetries);
+        const nb::bytes data = empty_bytes(Tables::bytes());
         watched(nb::none(), [&](const Stop& stop, auto&, auto&) {
-          data = build_two_phase(packed.data(), symmetries.data(), sensible(threads), stop);
+          build_two_phase(packed.data(), symmetries.data(), sensible(threads), inside(data), stop);
         });
-        return as_bytes(data);
+        return data;
       },
       nb::arg("turns"), nb::arg("symmetries"), nb::arg("threads"));
 
@@ -157,8 +169,7 @@ void bind_twophase(nb::module_& m) {
           "__init__",
           [](BoundTwoPhase* self, const In& turns, const In& symmetries, const In& axes, In tables) {
             const std::vector<Cube> packed = cubes_in(turns, kTurns, "turns"), held = cubes_in(axes, kAxes, "axes");
-            if (symmetries.size() != kSymmetries * kTurns)
-              throw std::invalid_argument("there must be 16 symmetries of 18 turns");
+            check_symmetries(symmetries);
             new (self) BoundTwoPhase{
                 tables, TwoPhase(packed.data(), symmetries.data(), held.data(), tables.data(), tables.size())};
           },
@@ -178,19 +189,19 @@ void bind_twophase(nb::module_& m) {
           nb::arg("state"))
       .def(
           "solve",
-          [](const BoundTwoPhase& self, const In& states, const Out& out, int longest, std::uint64_t effort, int threads,
-             const nb::object& progress) {
+          [](const BoundTwoPhase& self, const In& states, const Out& out, int longest, std::uint64_t effort,
+             int threads, const nb::object& progress) {
             const std::vector<Cube> cubes = cubes_in(states);
             check_out(out, cubes.size());
             for (std::size_t i = 0; i < cubes.size(); ++i) check_reachable(is_reachable(cubes[i]), i);
             std::uint64_t looked_at = 0;
             const bool finished = watched(progress, [&](Stop& stop, std::atomic<int>& solved, auto& nodes) {
               std::atomic<std::size_t> next{0};
+              std::atomic<bool> wrong{false};
               const auto work = [&] {
                 for (std::size_t i; !stop && (i = next++) < cubes.size(); ++solved) {
                   const Solution solution = self.solver.solve(cubes[i], longest, effort, stop, nodes);
-                  if (solution.length >= 0 && !solves(solution, cubes[i], self.solver.turns()))
-                    throw std::logic_error("a solution does not solve");
+                  if (solution.length >= 0 && !solves(solution, cubes[i], self.solver.turns())) wrong = stop = true;
                   write_solution(solution, out.data() + i * kSolutionBytes);
                 }
               };
@@ -199,6 +210,7 @@ void bind_twophase(nb::module_& m) {
               for (std::size_t k = 1; k < wanted; ++k) others.emplace_back(work);
               work();
               for (std::thread& other : others) other.join();
+              if (wrong) throw std::logic_error("a solution does not solve");
               looked_at = nodes;
             });
             return nb::make_tuple(finished, looked_at);
@@ -229,9 +241,11 @@ void bind_twophase(nb::module_& m) {
       "build_pocket",
       [](const In& turns) {
         const std::vector<Cube> packed = cubes_in(turns, kPocketTurns, "turns");
-        std::vector<std::uint8_t> data;
-        watched(nb::none(), [&](const Stop& stop, auto&, auto&) { data = build_pocket(packed.data(), stop); });
-        return as_bytes(data);
+        const nb::bytes data = empty_bytes(sizeof(PocketTables));
+        watched(nb::none(), [&](const Stop& stop, auto&, auto&) {
+          build_pocket(packed.data(), *reinterpret_cast<PocketTables*>(inside(data)), stop);
+        });
+        return data;
       },
       nb::arg("turns"));
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <numeric>
 #include <stdexcept>
+#include <vector>
 
 namespace nightfold {
 
@@ -14,9 +15,10 @@ using Order = std::array<std::uint8_t, kMoving>;
 // The corner that no turn moves.  Throws when there is not just one.
 int held_corner(const Cube* turns) {
   int held = -1;
-  for (int corner = 0; corner < kCorners; ++corner)
-    if (std::all_of(turns, turns + kPocketTurns, [&](const Cube& turn) { return turn.at[kCornerAt + corner] == corner; }))
-      held = held < 0 ? corner : kCorners;
+  for (int corner = 0; corner < kCorners; ++corner) {
+    const auto leaves_it = [&](const Cube& turn) { return turn.at[kCornerAt + corner] == corner; };
+    if (std::all_of(turns, turns + kPocketTurns, leaves_it)) held = held < 0 ? corner : kCorners;
+  }
   if (held < 0 || held == kCorners) throw std::invalid_argument("the turns must leave just one corner alone");
   return held;
 }
@@ -50,10 +52,9 @@ int twist_of(const Cube& cube, int held) {
 
 }  // namespace
 
-std::vector<std::uint8_t> build_pocket(const Cube* turns, const std::atomic<bool>& stop) {
+bool build_pocket(const Cube* turns, PocketTables& t, const std::atomic<bool>& stop) {
   const int held = held_corner(turns);
-  std::vector<std::uint8_t> data(sizeof(PocketTables));
-  PocketTables& t = *reinterpret_cast<PocketTables*>(data.data());
+  t = {};
 
   Order order;
   std::iota(order.begin(), order.end(), std::uint8_t{0});
@@ -84,7 +85,7 @@ std::vector<std::uint8_t> build_pocket(const Cube* turns, const std::atomic<bool
   queue.reserve(kPocketStates);
   t.distance[0] = 0;
   for (std::size_t next = 0; next < queue.size(); ++next) {
-    if (next % 65536 == 0 && stop) return {};
+    if (next % 65536 == 0 && stop) return false;
     const std::uint32_t from = queue[next];
     ++t.states_at[t.distance[from]];
     for (int m = 0; m < kPocketTurns; ++m) {
@@ -97,7 +98,7 @@ std::vector<std::uint8_t> build_pocket(const Cube* turns, const std::atomic<bool
   }
   if (queue.size() != kPocketStates || t.distance[queue.back()] != kPocketMost)
     throw std::invalid_argument("the turns do not lead to every state of the 2x2x2");
-  return data;
+  return true;
 }
 
 Pocket::Pocket(const Cube* turns, const std::uint8_t* tables, std::size_t bytes)

@@ -8,7 +8,6 @@
 #include <atomic>
 #include <cstddef>
 #include <cstdint>
-#include <vector>
 
 #include "cube.hpp"
 
@@ -27,9 +26,9 @@ struct PocketTables {
   std::uint8_t distance[kPocketStates];
 };
 
-// All tables, in the bytes of a PocketTables.  Empty when stopped.  Throws std::invalid_argument when the turns do not
-// leave just one corner alone or do not lead to every state.
-std::vector<std::uint8_t> build_pocket(const Cube* turns, const std::atomic<bool>& stop);
+// Fills the tables.  False when stopped.  Throws std::invalid_argument when the turns do not leave just one corner
+// alone or do not lead to every state.
+bool build_pocket(const Cube* turns, PocketTables& tables, const std::atomic<bool>& stop);
 
 class Pocket {
  public:

@@ -101,7 +101,8 @@ class PhaseSearch {
         if (views[v].element.distance > length) break;
         view_ = &views[v];
         corners_[0] = static_cast<std::uint16_t>(corners_of(view_->cube));
-        for (int four = 0; four < 3; ++four) fours_[0][four] = static_cast<std::uint16_t>(four_of(view_->cube, 4 * four));
+        for (int four = 0; four < 3; ++four)
+          fours_[0][four] = static_cast<std::uint16_t>(four_of(view_->cube, 4 * four));
         coarse_ = fine_ = 0;
         length_ = length;
         const TwoPhase::Element& e = view_->element;
@@ -301,6 +302,7 @@ class OptimalSearch {
     std::atomic<std::uint64_t>* all_nodes;
     std::atomic<int>* found;  // the first beginning with a solution below it
     int beginning = 0;
+    bool over = false;  // nothing it could still find is wanted
     std::array<std::uint8_t, kMostTurns> made{};
   };
 
@@ -331,9 +333,9 @@ class OptimalSearch {
     if (left == 0) return is_solution(walk, made);
     if (++walk.nodes % kBetweenLooks == 0) {
       *walk.all_nodes += kBetweenLooks;
-      if (stop_ || walk.found->load(std::memory_order_relaxed) < walk.beginning) return false;
-      // Once said, the answer stays the same, so the whole walk winds up soon.
+      walk.over = stop_ || walk.found->load(std::memory_order_relaxed) < walk.beginning;
     }
+    if (walk.over) return false;
     const std::array<std::uint8_t, kAxes> order = furthest_first(from);
     Three next[kTurns];
     std::uint8_t turns[kTurns];

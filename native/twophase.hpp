@@ -20,7 +20,6 @@
 #include <atomic>
 #include <cstddef>
 #include <cstdint>
-#include <functional>
 #include <vector>
 
 #include "cube.hpp"
@@ -96,7 +95,7 @@ struct Tables {
   const std::uint16_t (*outer_move)[kInnerTurns];
   const std::uint8_t (*middle_move)[kInnerTurns];
   const std::uint32_t* class_of;               // of flips and slice: class * 16 + the symmetry that leads to it
-  const std::uint32_t (*class_move)[kTurns];   // the same for a representative after a turn, and how far that is from home
+  const std::uint32_t (*class_move)[kTurns];   // the same for a representative after a turn, and how far it is then
   const std::uint16_t (*twist_image)[kTwists]; // what each symmetry makes of a twist
   const std::uint16_t* corner_class;           // of the corners' order: class * 16 + the symmetry that leads to it
   const std::uint16_t (*outer_image)[kOuterOrders];
@@ -110,9 +109,9 @@ struct Tables {
   static std::size_t bytes();
 };
 
-// All tables.  Empty when stopped.
-std::vector<std::uint8_t> build_two_phase(const Cube* turns, const std::uint8_t* symmetries, int threads,
-                                          const Stop& stop);
+// Fills Tables::bytes() bytes with all tables.  False when stopped.  What is written does not depend on `threads`.
+bool build_two_phase(const Cube* turns, const std::uint8_t* symmetries, int threads, std::uint8_t* data,
+                     const Stop& stop);
 
 // A quick 64-bit checksum of a buffer.
 std::uint64_t checksum(const std::uint8_t* data, std::size_t bytes);

@@ -271,7 +271,9 @@ struct Row {
     return count;
   }
 
-  static int value_at(const std::uint8_t* row, std::uint32_t number) { return row[number >> 2] >> (2 * (number & 3)) & 3; }
+  static int value_at(const std::uint8_t* row, std::uint32_t number) {
+    return row[number >> 2] >> (2 * (number & 3)) & 3;
+  }
 
   // Only where the value is kUnknown.
   static void set_value(std::uint8_t* row, std::uint32_t number, int value) {
@@ -437,7 +439,9 @@ bool fill_phase_two(const TurnTable& turns, const SymmetryTable& symmetries, con
   for (int k = 0; k < kInnerTurns; ++k)
     for (int outer = 0; outer < kOuterOrders; ++outer) outer_after[k][outer] = t.outer_move[outer][k];
   const auto after = [&](int k, int s) {
-    return [move = outer_after[k].data(), become = t.outer_image[s]](std::uint32_t outer) { return become[move[outer]]; };
+    return [move = outer_after[k].data(), become = t.outer_image[s]](std::uint32_t outer) {
+      return become[move[outer]];
+    };
   };
   const auto image = [&](int s, std::uint32_t outer) { return t.outer_image[s][outer]; };
   const Spreading<kOuterOrders, kInnerTurns, std::array<std::uint16_t, kInnerTurns>, decltype(after), decltype(image)>
@@ -562,7 +566,7 @@ TurnTable::TurnTable(const Cube* turns) {
     if (twist_of(turn[a]) == 0 && flip_of(turn[a]) == 0 && four_of(turn[a], 8) / 24 == kSlices - 1) inner |= 1u << a;
   }
   if (!in_order || std::popcount(inner) != kInnerTurns)
-    throw std::invalid_argument("these are not the 18 turns of the faces, with U and D keeping edges and corners unturned");
+    throw std::invalid_argument("these are not the 18 turns of the faces, U and D leaving edges and corners unturned");
   follow[kTurns] = any;
   same_face[kTurns] = 0;
   for (int a = 0; a < kTurns; ++a) {
@@ -607,7 +611,8 @@ SymmetryTable::SymmetryTable(const std::uint8_t* turns) {
 
 Tables Tables::at(const std::uint8_t* data, std::size_t bytes) {
   Tables t;
-  if (lay_out(data, t) != bytes || t.head->size != bytes)
+  if (lay_out(data, t) != bytes || reinterpret_cast<std::uintptr_t>(data) % alignof(TablesHead) ||
+      t.head->size != bytes)
     throw std::invalid_argument("these are not the tables of the two-phase solver");
   return t;
 }
@@ -617,32 +622,33 @@ std::size_t Tables::bytes() {
   return lay_out(nullptr, t);
 }
 
-std::vector<std::uint8_t> build_two_phase(const Cube* turns, const std::uint8_t* symmetries, int threads,
-                                          const Stop& stop) {
+bool build_two_phase(const Cube* turns, const std::uint8_t* symmetries, int threads, std::uint8_t* data,
+                     const Stop& stop) {
   const TurnTable turn_table(turns);
   const SymmetryTable symmetry_table(symmetries);
-  std::vector<std::uint8_t> data(Tables::bytes());
   Tables t;
-  lay_out(data.data(), t);
+  const std::size_t bytes = lay_out(data, t);
+  std::fill_n(data, bytes, std::uint8_t{0});
   // The tables are seen as constant by all but this function.
   const auto open = []<class T>(const T* table) { return const_cast<T*>(table); };
-  open(t.head)->size = data.size();
+  open(t.head)->size = bytes;
   fill_moves(turn_table, open(t.twist_move), open(t.flip_move), open(t.four_move), open(t.corner_move),
              open(t.outer_move), open(t.middle_move));
-  if (stop) return {};
+  if (stop) return false;
   // Symmetries: of flips and slice, of twists; and inside H of the corners' and the outer edges' orders.
   const Makers makers(symmetry_table);
   const auto flip_slice_after = [&](std::uint32_t x, int m) -> std::uint32_t {
     return t.four_move[x / kFlips * 24][m] / 24 * kFlips + t.flip_move[x % kFlips][m];
   };
-  const Classes classes =
-      fill_classes(kFlipSlices, symmetry_table, makers,
-                   images(kFlipSlices, kFlipSliceHome, makers.turn, turn_table.any, flip_slice_after), open(t.class_of));
+  const Classes classes = fill_classes(
+      kFlipSlices, symmetry_table, makers,
+      images(kFlipSlices, kFlipSliceHome, makers.turn, turn_table.any, flip_slice_after), open(t.class_of));
   if (classes.representative.size() != kClasses) throw std::invalid_argument("these symmetries do not keep the axis");
   for (std::size_t c = 0; c < kClasses; ++c)
-    for (int m = 0; m < kTurns; ++m) open(t.class_move)[c][m] = t.class_of[flip_slice_after(classes.representative[c], m)];
+    for (int m = 0; m < kTurns; ++m)
+      open(t.class_move)[c][m] = t.class_of[flip_slice_after(classes.representative[c], m)];
   add_distances(open(t.class_move), t.class_of[kFlipSliceHome] >> 4);
-  if (stop) return {};
+  if (stop) return false;
   const auto corners_after = [&](std::uint32_t order, int m) { return t.corner_move[order][m]; };
   const auto outer_after = [&](std::uint32_t order, int m) {
     return t.outer_move[order][std::popcount(turn_table.inner & ((1u << m) - 1))];
@@ -665,7 +671,7 @@ std::vector<std::uint8_t> build_two_phase(const Cube* turns, const std::uint8_t*
   threads = std::clamp(threads, 1, 8);
   if (stop || !fill_phase_one(symmetry_table, t, classes, open(t.phase_one), open(t.head)->phase_one, threads, stop) ||
       !fill_phase_two(turn_table, symmetry_table, t, corner_classes, open(t.phase_two), threads, stop))
-    return {};
+    return false;
   in_parallel(threads > 1 ? 2 : 1, [&](int thread) {
     if (thread == 0)
       fill_with_middle(open(t.corner_middle), t,
@@ -673,7 +679,7 @@ std::vector<std::uint8_t> build_two_phase(const Cube* turns, const std::uint8_t*
     if (thread == 1 || threads < 2)
       fill_with_middle(open(t.outer_middle), t, [&](std::uint32_t order, int k) { return t.outer_move[order][k]; });
   });
-  return data;
+  return !stop;
 }
 
 std::uint64_t checksum(const std::uint8_t* data, std::size_t bytes) {

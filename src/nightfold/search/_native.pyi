@@ -20,22 +20,24 @@ def explain_memo(
 def nearest_memo(
     seen: list[int], piece: list[int], buffer: int, memo: list[int], keep: int, most_changes: int, most_moments: int
 ) -> list[int] | None: ...
-def inquire(
-    turns: Buffer,
-    meant: list[int],
-    edits: list[tuple[int, int, list[int], float]],
-    alternatives: list[list[tuple[int, float]]],
-    place_weight: list[float],
-    strays: list[tuple[int, float]],
-    rotations: Buffer,
-    target: Buffer,
-    most_slips: int,
-    most: int,
-    triple_singles: int,
-    threads: int,
-) -> tuple[list[_Told], tuple[int, int, int], _Told, int]: ...
-
 _Told = tuple[float, list[tuple[int, int, int]]]
+
+class InquestDesk:
+    def __init__(
+        self,
+        turns: Buffer,
+        meant: bytes,
+        edits: list[tuple[int, int, bytes, float]],
+        splits: list[tuple[int, int, bytes, int, int, bytes, float]],
+        alternatives: list[list[tuple[int, float]]],
+        strays: list[tuple[int, float]],
+        rotations: Buffer,
+    ) -> None: ...
+    @property
+    def singles(self) -> int: ...
+    def search(
+        self, target: Buffer, most_slips: int = 3, most: int = 400, triple_singles: int = 14000, threads: int = 1
+    ) -> tuple[list[_Told], tuple[int, int, int], _Told, int]: ...
 
 class Finder:
     def __init__(self, turns: Buffer, stems: list[int], axes: list[int], back: list[int]) -> None: ...

@@ -86,7 +86,9 @@ def solve(
     if not finished:
         raise SolvingStoppedError("the search was stopped before it found a solution")
     if out[0] == _NONE:
-        raise SolvingError(f"the cube needs more than {longest} turn{'s' * (longest != 1)}: all shorter ways were tried")
+        raise SolvingError(
+            f"the cube needs more than {longest} turn{'s' * (longest != 1)}: all shorter ways were tried"
+        )
     return _checked(cube, rotation, _turns(out))
 
 
@@ -126,8 +128,8 @@ def solve_packed(
     """
     if not GREATEST_DISTANCE <= longest <= MOST_TURNS:
         raise SolvingError(
-            f"{longest} turns at most cannot be promised; every cube has a solution of {GREATEST_DISTANCE} turns, so it "
-            f"must be {GREATEST_DISTANCE} to {MOST_TURNS} (or ask for an optimal solution)"
+            f"{longest} turns at most cannot be promised; every cube has a solution of {GREATEST_DISTANCE} turns, "
+            f"so it must be {GREATEST_DISTANCE} to {MOST_TURNS} (or ask for an optimal solution)"
         )
     if effort < 0:
         raise SolvingError(f"an effort of {effort} nodes is less than none; 0 takes the first solution found")
@@ -240,7 +242,5 @@ def load_solver() -> core.TwoPhase:
     """A native solver of its own, with tables from the cache folder, or built and put there."""
     turns, symmetric = pack_turns(TURNS), symmetries()
     axes = b"".join(pack(Cube.from_turns(rotation)) for rotation in ("", "x", "z"))
-    tables = load_tables(
-        "two-phase", turns + symmetric, lambda: core.build_two_phase(turns, symmetric, processors())
-    )
+    tables = load_tables("two-phase", turns + symmetric, lambda: core.build_two_phase(turns, symmetric, processors()))
     return core.TwoPhase(turns, symmetric, axes, tables)
