@@ -5,27 +5,11 @@ Hardest is the cube with the most letters; among equals, the one whose plan take
 
 from __future__ import annotations
 
-import random
-
-from nightfold import Plan, make_plan
+from nightfold import Dealer, Plan, make_plan
 
 CLUB = ("Maren", "Jory", "Ines", "Tobias", "Wren", "Old Petroc")
 #: The same number deals the same scrambles again.
 SEED = 1859
-#: Turns of a scramble.  Enough for practice; official scrambles are random states, which random turns only come near.
-LENGTH = 25
-
-AXIS = {"U": "y", "D": "y", "L": "x", "R": "x", "F": "z", "B": "z"}
-
-
-def random_turns(dice: random.Random, length: int) -> str:
-    """A scramble of ``length`` random turns, none of the axis of the turn before it, so that none is wasted."""
-    faces: list[str] = []
-    while len(faces) < length:
-        face = dice.choice("ULFRBD")
-        if not faces or AXIS[face] != AXIS[faces[-1]]:
-            faces.append(face)
-    return " ".join(face + dice.choice(("", "2", "'")) for face in faces)
 
 
 def hardness(plan: Plan) -> tuple[int, int]:
@@ -35,8 +19,8 @@ def hardness(plan: Plan) -> tuple[int, int]:
 
 def main() -> None:
     """Deal, plan, rank and print."""
-    dice = random.Random(SEED)
-    plans = {name: make_plan(random_turns(dice, LENGTH)) for name in CLUB}
+    dealer = Dealer(seed=SEED)
+    plans = {name: make_plan(str(dealer.deal())) for name in CLUB}
     ranked = sorted(plans.items(), key=lambda dealt: hardness(dealt[1]), reverse=True)
     for place, (name, plan) in enumerate(ranked, 1):
         breaks = sum(reading.breaks for reading in plan.orbits)

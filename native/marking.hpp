@@ -1,11 +1,13 @@
-// The nearest right memo of one orbit: the cheapest way to explain what a learner wrote as tracing with slips.
+// The nearest right memo of one orbit, and the cheapest way to explain what a learner wrote as tracing with slips.
 //
 // A right memo is any walk through the tracing of the orbit: forced along a cycle, free at every break.  The search runs
-// over pairs of a place in the written memo and a moment of tracing (where the eye is, which piece the cycle was entered
-// at, which pieces were passed), each slip costing its weight, cheapest first; so it covers every right memo at once.
+// over pairs of a place in the written memo and a moment of tracing (where the eye is, which sticker the cycle was
+// entered at, which pieces were passed), each slip costing its weight, cheapest first; so it covers every right memo at
+// once.
 #pragma once
 
 #include <array>
+#include <cstddef>
 #include <cstdint>
 #include <vector>
 
@@ -39,22 +41,34 @@ struct TracedOrbit {
 };
 
 struct Step {
-  Slip slip;
-  int at;                            // the letter of the memo it is about, counted from 0
-  std::uint32_t expected;            // the right stickers there, a bit each (none once all is done)
-  std::vector<std::uint8_t> right;   // what a right memo has here in place of what was written
+  Slip slip = Slip::none;
+  int at = 0;                       // the letter of the memo it is about, counted from 0
+  std::uint32_t expected = 0;       // the letters that are right there, a bit each (none once all is done)
+  std::vector<std::uint8_t> right;  // what belongs here in place of what was written
+  bool astray = false;              // an earlier slip was followed up, so `expected` and `right` go on from there
+  bool strays = false;              // this slip was followed up
 };
 
 struct Marked {
   std::vector<Step> steps;  // in the order of the memo
   int cost = 0;
+  int right_letters = 0;    // with how many letters a right memo can begin as this one does
   bool gave_up = false;     // too much is wrong to say what
 };
 
-// `strict`: the explanation must follow one right memo throughout, so that its steps spell that memo; otherwise a
-// learner may also go on tracing from where a slip led.  Explanations that cost more than `most_cost`, or that need more
-// than `most_states` moments to be looked at, are given up.
-Marked mark(const TracedOrbit& orbit, const std::vector<std::uint8_t>& memo, const std::array<int, kSlips>& weights,
-            bool strict, int most_cost, std::size_t most_states);
+// The cheapest explanation, in which a learner may also go on tracing from where a slip led.  Those that cost more than
+// `most_cost`, or that need more than `most_moments` to be looked at, are given up.
+Marked explain(const TracedOrbit& orbit, const std::vector<std::uint8_t>& memo, const std::array<int, kSlips>& weights,
+               int most_cost, std::size_t most_moments);
+
+// The right memo that takes the fewest single changes (a letter put in, left out or replaced) from the one written and
+// begins with its first `keep` letters, which must be right.  Given up like an explanation.
+struct Nearest {
+  std::vector<std::uint8_t> letters;
+  int changes = 0;
+  bool gave_up = false;
+};
+Nearest nearest(const TracedOrbit& orbit, const std::vector<std::uint8_t>& memo, int keep, int most_changes,
+                std::size_t most_moments);
 
 }  // namespace nightfold

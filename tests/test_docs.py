@@ -24,18 +24,22 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import typer
 
+from nightfold.blind.dealing import RANDOM_MOVES
 from nightfold.blind.errors import MethodError
 from nightfold.blind.files import read_named
 from nightfold.blind.lettering import load_lettering
 from nightfold.blind.method import default_ease, load_method, method_from
 from nightfold.blind.parity import EXCHANGES
 from nightfold.blind.plan import make_plan
+from nightfold.cli import app
 from nightfold.cube.errors import NightfoldError
 from nightfold.cube.geometry import compose, geometry, inverse, permutation_of, turn_permutation
 from nightfold.cube.net import is_odd
 from nightfold.cube.notation import FACE_LETTERS, Turn, parse_turns
 from nightfold.cube.state import Cube
+from nightfold.search.hands import default_hands, load_hands
 
 ROOT = Path(__file__).parents[1]
 DOCS = ROOT / "docs"
@@ -118,10 +122,12 @@ def test_shortened_output_still_has_to_fit() -> None:
 
 
 def load(path: Path) -> None:
-    """Load a method or a lettering file, whichever it is."""
+    """Load a method, a lettering or a file of weights, whichever it is."""
     data = read_named(path, "methods", MethodError)[1]
     if "buffer" in data.get("edges", {}):
         load_method(path)
+    elif "turn" in data or "hand" in data:
+        load_hands(path)
     else:
         load_lettering(path)
 
@@ -142,6 +148,17 @@ def test_commands_print_what_is_pasted_and_files_load_or_are_refused_as_told(pag
             for session in sessions(block["text"]):
                 real = run(session.command, tmp_path)
                 assert fits(session.pasted, real), f"$ {session.command}\n" + "\n".join(real)
+
+
+def test_every_command_that_the_readme_lists_works(tmp_path: Path) -> None:
+    listed = [shlex.split(row[1].strip("`")) for row in rows(section(ROOT / "README.md", "What it can do"))]
+    commands: dict[str, Any] = getattr(typer.main.get_command(app), "commands", {})
+    assert {words[1] for words in listed} | {"methods"} == set(commands)
+    for words in listed:
+        if words[1] == "app":  # it would serve until it is stopped
+            words.append("--help")
+        said = run(shlex.join(words), tmp_path)
+        assert said and not said[0].startswith("nightfold: "), said
 
 
 @each_page
@@ -195,22 +212,25 @@ def test_index_lists_every_page() -> None:
 @each_page
 def test_paths_and_make_targets_exist(page: Path) -> None:
     text = page.read_text("utf-8")
-    for path in re.findall(r"`((?:src|docs|tests|examples|benchmarks)/[\w./-]*)`", text):
+    for path in re.findall(r"`((?:src|native|frontend|docs|tests|examples|benchmarks)/[\w./-]*)`", text):
         assert (ROOT / path).exists(), f"{page.name} names {path}"
-    targets = re.findall(r"^(\w+):", (ROOT / "Makefile").read_text("utf-8"), re.MULTILINE)
-    for target in re.findall(r"(?:^|`)make (\w+)", text, re.MULTILINE):
+    targets = re.findall(r"^([\w-]+):", (ROOT / "Makefile").read_text("utf-8"), re.MULTILINE)
+    for target in re.findall(r"(?:^|`)make ([\w-]+)", text, re.MULTILINE):
         assert target in targets, f"{page.name} names make {target}"
 
 
 def test_layout_names_every_layer_and_files_that_exist() -> None:
     layout = DOCS / "layout.md"
     described = re.findall(r"^## `src/nightfold/(\w+)/`$", layout.read_text("utf-8"), re.MULTILINE)
-    assert {"cube", "blind", "cli"} <= set(described)
+    package = ROOT / "src" / "nightfold"
+    assert set(described) == {path.parent.name for path in package.glob("*/__init__.py")}
     for folder in described:
         named = re.findall(r"`(\w+(?:\.\w+|/))`", section(layout, f"`src/nightfold/{folder}/`"))
         assert named
         for name in named:
-            assert (ROOT / "src" / "nightfold" / folder / name).exists(), f"layout.md names {name} in {folder}"
+            assert (package / folder / name).exists(), f"layout.md names {name} in {folder}"
+    native = set(re.findall(r"`(\w+\.\w+)`", section(layout, "`native/`")))
+    assert native == {path.name for path in (ROOT / "native").iterdir()} - {"CMakeLists.txt"}
     contract = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["tool"]["importlinter"]["contracts"][0]
     for layer in contract["layers"]:
         assert f"`{layer.removeprefix('nightfold.')}`" in section(layout, "Who may import whom")
@@ -228,8 +248,12 @@ def test_every_clause_cited_in_the_code_is_among_the_sources() -> None:
 
 KINDS: dict[str, Callable[[Any], bool]] = {
     "text": lambda value: isinstance(value, str),
+    "text or null": lambda value: value is None or isinstance(value, str),
     "true or false": lambda value: isinstance(value, bool),
     "number": lambda value: isinstance(value, int | float) and not isinstance(value, bool),
+    "true, false or null": lambda value: value is None or isinstance(value, bool),
+    "object or null": lambda value: value is None or isinstance(value, dict),
+    "number or null": lambda value: value is None or KINDS["number"](value),
     "object": lambda value: isinstance(value, dict),
     "list of texts": lambda value: isinstance(value, list) and all(isinstance(one, str) for one in value),
     "list of objects": lambda value: isinstance(value, list) and all(isinstance(one, dict) for one in value),
@@ -253,18 +277,46 @@ def json_sections() -> list[str]:
     return re.findall(r"^## (`nightfold .*--json`)$", text, re.MULTILINE)
 
 
-def test_every_command_with_json_has_its_section() -> None:
+def json_tables() -> list[tuple[Path, str, str]]:
+    """Every table of keys: the page and heading it stands under, and a command that prints such JSON.
+
+    On a page about one command the table stands under “JSON”, with an example below it.
+    """
+    tables = [(DOCS / "plan-json.md", heading, heading.strip("`")) for heading in json_sections()]
+    for page in sorted(DOCS.glob("*.md")):
+        if re.search(r"^## JSON$", page.read_text("utf-8"), re.MULTILINE):
+            tables += [(page, "JSON", command) for command, _ in json_examples(page)]
+    return tables
+
+
+def json_examples(page: Path) -> list[tuple[str, str]]:
+    """The commands on a page whose JSON is shown set out over many lines, and what is shown."""
+    text = page.read_text("utf-8")
+    return re.findall(r"`(nightfold [^`]*--json)`[^`]*```json\n(.*?)^```", text, re.MULTILINE | re.DOTALL)
+
+
+def test_every_command_with_json_has_its_section_or_page() -> None:
     shown = {heading.strip("`").split()[1] for heading in json_sections()}
-    assert shown == {"plan", "setups", "methods", "method", "lettering", "turns", "look"}
+    text = (DOCS / "plan-json.md").read_text("utf-8")
+    elsewhere = dict(re.findall(r"of `nightfold (\w+)`[^`]*?\]\((\w+\.md)\)", text))
+    commands: dict[str, Any] = getattr(typer.main.get_command(app), "commands", {})
+    answering = {name for name, one in commands.items() if any("--json" in option.opts for option in one.params)}
+    assert answering == shown | set(elsewhere)
+    assert not shown & set(elsewhere)
+    tested = {(page.name, command.split()[1]) for page, _, command in json_tables()}
+    assert {(page, name) for name, page in elsewhere.items()} <= tested
 
 
-@pytest.mark.parametrize("heading", json_sections())
-def test_json_has_the_keys_and_kinds_that_are_documented(heading: str, tmp_path: Path) -> None:
-    documented = {row[0].strip("`"): row[1] for row in rows(section(DOCS / "plan-json.md", heading))}
+@pytest.mark.parametrize(("page", "heading", "command"), json_tables(), ids=lambda part: str(part).split("/")[-1])
+def test_json_has_the_keys_and_kinds_that_are_documented(
+    page: Path, heading: str, command: str, tmp_path: Path
+) -> None:
+    table = rows(section(page, heading))
+    documented = {key: row[1] for row in table for key in re.findall(r"`(.*?)`", row[0])}
     # A key such as <orbit> stands for any.
     patterns = {path: re.compile(re.sub(r"<\w+>", r"[\\w -]+", re.escape(path))) for path in documented}
     met: set[str] = set()
-    for path, value in leaves(json.loads("\n".join(run(heading.strip("`"), tmp_path)))):
+    for path, value in leaves(json.loads("\n".join(run(command, tmp_path)))):
         matching = [known for known, pattern in patterns.items() if pattern.fullmatch(path)]
         assert len(matching) == 1, f"{path} is documented {len(matching)} times"
         assert KINDS[documented[matching[0]]](value), f"{path} is no {documented[matching[0]]}: {value!r}"
@@ -272,10 +324,10 @@ def test_json_has_the_keys_and_kinds_that_are_documented(heading: str, tmp_path:
     assert met == set(documented)
 
 
-def test_example_of_json_is_what_the_command_prints(tmp_path: Path) -> None:
-    text = (DOCS / "plan-json.md").read_text("utf-8")
-    shown = re.findall(r"`(nightfold [^`]*--json)`[^`]*```json\n(.*?)^```", text, re.MULTILINE | re.DOTALL)
-    assert len(shown) == 1
+@each_page
+def test_example_of_json_is_what_the_command_prints(page: Path, tmp_path: Path) -> None:
+    shown = json_examples(page)
+    assert shown or page.name != "plan-json.md"
     for command, example in shown:
         assert json.loads(example) == json.loads("\n".join(run(command, tmp_path)))
 
@@ -320,6 +372,19 @@ def test_guide_gives_the_weights_of_ease_as_they_are() -> None:
     for weight in ("quarter", "half", "wide", "slice"):
         assert table[f"ease.{weight}"] == str(getattr(ease, weight))
     assert table["ease.awkward.<layer>"] == ", ".join(f"{layer} {cost}" for layer, cost in ease.awkward.items())
+
+
+def test_page_about_finding_gives_the_weights_of_the_hands_as_they_are() -> None:
+    table = rows(section(DOCS / "finding.md", "What is easy for the hands"))
+    told = {
+        key: float(value)
+        for keys, _, values in table
+        for key, value in zip(re.findall(r"`(.*?)`", keys), values.split(", "), strict=True)
+    }
+    hands = default_hands()
+    whole = {f"turn.{key}": cost for key, cost in hands.turn.items()}
+    whole |= {f"hand.{key}": float(getattr(hands, key)) for key in ("half", "again", "wrist", "regrip")}
+    assert told == whole
 
 
 # --- numbers -----------------------------------------------------------------------------------------------
@@ -402,6 +467,18 @@ def test_table_of_expected_letters() -> None:
     assert [int(cell) for row in table[:-1] for cell in row[1:3]] == [12, 2, 8, 3]
     assert Fraction(table[-1][-2]) == totals
     assert table[-1][-1] == f"{float(totals):.4f}"
+
+
+def test_page_about_dealing_gives_the_random_moves_as_they_are() -> None:
+    page = DOCS / "dealing.md"
+    told: dict[int, int] = {}
+    for sizes, dealt, _ in rows(section(page, "Other sizes")):
+        if "random moves" in dealt:
+            told |= zip(map(int, sizes.split(", ")), map(int, re.findall(r"\d+", dealt)), strict=True)
+    assert told == RANDOM_MOVES
+    measured = rows(section(page, "How many random moves"))
+    assert measured[-1][:2] == ["random states", f"{float(sum(expected_letters(24, 1))):.3f}"]
+    assert str(RANDOM_MOVES[4]) in [row[0] for row in measured]
 
 
 def test_table_of_orbits() -> None:

@@ -7,6 +7,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+from nightfold.blind.features import features_of
 from nightfold.blind.plan import make_plan
 from nightfold.cube.state import Cube
 
@@ -71,3 +72,19 @@ def test_own_method_works_and_its_variant_is_refused() -> None:
         "Refused: wren: corners: 3 of 21 targets cannot be set up with the free turns (B, D): UFR, FUR and RUF; "
         "choose another buffer, home target or swap algorithm\n"
     )
+
+
+def test_club_evening_deals_the_lesson_and_marks_the_memo() -> None:
+    shown = run("club_evening.py")
+    scrambles = re.findall(r"^(?:Jory|Ines|Wren) +(.*)$", shown, re.MULTILINE)
+    assert len(set(scrambles)) == 3
+    for scramble in scrambles:
+        features = features_of(make_plan(scramble))
+        assert features.edge_breaks == features.flipped == (1, 1)
+        assert features.twisted == (0, 0) and features.parity is False
+    first, second = shown.split("\nAfter looking again:\n")
+    edges = make_plan(scrambles[0]).orbits[0]
+    assert f"edges: {' '.join(edges.letters[:-1])}  wrong\n  letter {len(edges.letters)}: the cycle is not" in first
+    assert f"  right would be {' '.join(edges.letters)}\ncorners: " in first
+    assert f"edges: {' '.join(edges.letters)}  right\n" in second
+    assert "wrong" not in second

@@ -6,19 +6,28 @@ What a script needs most::
 
     plan = nightfold.make_plan("R U2 F' L2 D B2 R' F D2 L U'")
     print(plan.orbits[0].letters, plan.solved)
+
+``Dealer`` deals scrambles, also with asked-for ``Features``; ``odds`` counts how likely they are; ``find`` searches for
+algorithms; ``mark_memo`` judges a written memo; ``hold_inquest`` tells which slips explain the cube that came out.
 """
 
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from nightfold.blind.dealing import Dealer
+    from nightfold.blind.features import Features
     from nightfold.blind.lettering import Lettering, load_lettering
     from nightfold.blind.method import Method, load_method, method_names
+    from nightfold.blind.odds import odds
     from nightfold.blind.plan import Plan, Step, make_plan
     from nightfold.blind.reading import OrbitReading
+    from nightfold.coach.inquest import hold_inquest
+    from nightfold.coach.marking import mark_memo
     from nightfold.cube.errors import NightfoldError
     from nightfold.cube.notation import Algorithm, Turn, parse
     from nightfold.cube.state import Cube
+    from nightfold.search.finding import find
 
 __version__ = "0.1.0"
 
@@ -26,6 +35,8 @@ __version__ = "0.1.0"
 _HOME = {
     "Algorithm": "cube.notation",
     "Cube": "cube.state",
+    "Dealer": "blind.dealing",
+    "Features": "blind.features",
     "Lettering": "blind.lettering",
     "Method": "blind.method",
     "NightfoldError": "cube.errors",
@@ -33,16 +44,22 @@ _HOME = {
     "Plan": "blind.plan",
     "Step": "blind.plan",
     "Turn": "cube.notation",
+    "find": "search.finding",
+    "hold_inquest": "coach.inquest",
     "load_lettering": "blind.lettering",
     "load_method": "blind.method",
     "make_plan": "blind.plan",
+    "mark_memo": "coach.marking",
     "method_names": "blind.method",
+    "odds": "blind.odds",
     "parse": "cube.notation",
 }
 
 __all__ = [
     "Algorithm",
     "Cube",
+    "Dealer",
+    "Features",
     "Lettering",
     "Method",
     "NightfoldError",
@@ -50,10 +67,14 @@ __all__ = [
     "Plan",
     "Step",
     "Turn",
+    "find",
+    "hold_inquest",
     "load_lettering",
     "load_method",
     "make_plan",
+    "mark_memo",
     "method_names",
+    "odds",
     "parse",
 ]
 

@@ -29,8 +29,8 @@ from nightfold.cube.sequences import cancel
 from nightfold.cube.state import Cube
 
 #: Random moves for each size.  For 5x5x5 and larger, the numbers competitions have used for long (common practice, no
-#: source); for 4x4x4 enough that the letters of its wings are spread as in random states (see docs/dealing.md).
-RANDOM_MOVES = {4: 70, 5: 60, 6: 80, 7: 100}
+#: source); for 4x4x4 enough that neither letters nor blocks tell its cubes from random states (see docs/dealing.md).
+RANDOM_MOVES = {4: 80, 5: 60, 6: 80, 7: 100}
 #: So many fitting cubes are looked at for one deal before the wish is called too rare.
 _MOST_TRIES = 20_000
 

@@ -9,7 +9,8 @@ from typing import Annotated
 
 import typer
 
-from nightfold.cli import deal, find, lettering, look, mark, method, odds, plan, setups, turns
+from nightfold.cli import app as app_command
+from nightfold.cli import deal, find, inquest, lettering, look, mark, method, odds, plan, setups, turns
 from nightfold.cli.common import complain
 from nightfold.cube.errors import NightfoldError
 
@@ -19,7 +20,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode="rich",
 )
-for module in (plan, deal, mark, find, setups, method, lettering, turns, look, odds):
+for module in (plan, deal, mark, inquest, find, setups, method, lettering, turns, look, odds, app_command):
     module.register(app)
 
 

@@ -33,8 +33,9 @@ def find(
         typer.Option("--parity", metavar="METHOD", help="What two odd orbits leave behind in this method."),
     ] = None,
     turns: Annotated[
-        str, typer.Option("--turns", metavar="TURNS", help="Which turns to use, as in 'R U D' or 'R U M'.")
-    ] = "U D L R F B",
+        str | None,
+        typer.Option("--turns", metavar="TURNS", help="Which turns to use, as in 'R U M'; all faces if not given."),
+    ] = None,
     longest: Annotated[
         int | None, typer.Option("--longest", metavar="N", help="Search no further than N turns (0 to 20).")
     ] = None,
@@ -55,11 +56,13 @@ def find(
     as_json: JsonOption = False,
 ) -> int:
     """Find algorithms: all shortest sequences with a wanted effect, the easiest for the hands first."""
+    from nightfold.search.finding import FACES, with_form
     from nightfold.search.finding import find as search
-    from nightfold.search.finding import with_form
     from nightfold.search.hands import load_hands
 
     wanted = _wanted(want, like, parity)
+    # What parity asks for is far for all faces together, and near for the turns the hands like best.
+    turns = turns if turns is not None else "R U F" if parity is not None else FACES
     if not 0 <= extra <= 6:
         raise NightfoldError(f"--extra {extra} is not possible; 0 to 6 turns more can be searched")
     if count < 1:

@@ -53,8 +53,8 @@ def mark(
         table = Table.grid(padding=(0, 2))
         for fault in marked.faults:
             table.add_row(Text(f"  {fault.at + 1}", style=QUIET), Text(fault.letter or "-", style=LAMP), fault.say)
-        out.print(table)
         if not marked.ok:
+            out.print(table)
             out.print(Text.assemble(("  right would be  ", QUIET), pairs([marked.corrected])))
         out.print()
     out.print(marking.say)

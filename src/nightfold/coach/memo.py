@@ -8,8 +8,8 @@ from nightfold.blind.lettering import Lettering
 from nightfold.cube.errors import NightfoldError
 from nightfold.cube.geometry import Orbit
 
-#: What may stand between letters without meaning anything.
-_BETWEEN = set(" \t\r\n,;.|/-–_·()[]")
+#: Signs besides punctuation and spaces that may stand between letters without meaning anything.
+_BETWEEN = frozenset("|+=<>→\t\r\n\v\f")
 #: No memo of one orbit is anywhere near so long.
 MAX_LETTERS = 60
 
@@ -22,36 +22,51 @@ def read_memo(text: str, orbit: Orbit, lettering: Lettering) -> tuple[int, ...]:
     """The stickers that a written memo names, in order.
 
     Spaces, punctuation between letters, pairs or single letters and small or capital letters make no difference.
-    Symbols of several characters are read longest first.  Raises MemoError for anything that is no symbol of the
-    orbit's lettering, naming it and its column.
+    Symbols of several characters are read longest first; where that is not what is meant, spaces decide.  Raises
+    MemoError for anything that is no symbol of the orbit's lettering, naming it and its column, and for more than
+    ``MAX_LETTERS`` letters.
     """
     text = unicodedata.normalize("NFC", text)
-    symbols = lettering.of(orbit)
-    exact = {symbol: sticker for sticker, symbol in symbols.items()}
-    loose: dict[str, int] = {}
+    exact = {symbol: sticker for sticker, symbol in lettering.of(orbit).items()}
+    loose: dict[str, int | None] = {}
     for symbol, sticker in exact.items():
         folded = symbol.casefold()
         # Where capital and small letters mean different stickers, only the exact symbol counts.
-        loose[folded] = -1 if folded in loose else sticker
-    longest = max(map(len, exact))
+        loose[folded] = None if folded in loose else sticker
+    longest = max(len(known) for known in (*exact, *loose))
     stickers: list[int] = []
     at = 0
     while at < len(text):
         for length in range(min(longest, len(text) - at), 0, -1):
             part = text[at : at + length]
-            found = exact.get(part, loose.get(part.casefold(), -1))
-            if found >= 0:
+            found = exact.get(part, loose.get(part.casefold()))
+            if found is not None:
                 stickers.append(found)
                 at += length
                 break
         else:
-            if text[at] not in _BETWEEN:
-                listed = " ".join(sorted(exact))
-                raise MemoError(
-                    f"“{text[at]}” at column {at + 1} of the {orbit.name} memo is no letter of them in "
-                    f"“{lettering.name}”; they are {listed}"
-                )
+            if not _is_between(text[at]):
+                raise MemoError(_unknown(text, at, orbit, lettering, longest))
             at += 1
         if len(stickers) > MAX_LETTERS:
             raise MemoError(f"the {orbit.name} memo has more than {MAX_LETTERS} letters, which no cube needs")
     return tuple(stickers)
+
+
+def _is_between(char: str) -> bool:
+    """Spaces, punctuation and what cannot be seen may stand between letters."""
+    category = unicodedata.category(char)
+    return char in _BETWEEN or category[0] in "ZP" or category == "Cf"
+
+
+def _unknown(text: str, at: int, orbit: Orbit, lettering: Lettering, longest: int) -> str:
+    """What is wrong with a memo that goes on with no symbol of the lettering."""
+    end = at + 1
+    while end < min(len(text), at + longest) and not _is_between(text[end]):
+        end += 1
+    known = " ".join(sorted(lettering.of(orbit).values()))
+    hint = "; spaces tell where one letter ends and the next begins" if longest > 1 else ""
+    return (
+        f"“{text[at:end]}” at column {at + 1} of the {orbit.name} memo is no letter of the {orbit.name} in "
+        f"“{lettering.name}”; they are {known}{hint}"
+    )

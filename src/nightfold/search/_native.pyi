@@ -36,7 +36,13 @@ class InquestDesk:
     @property
     def singles(self) -> int: ...
     def search(
-        self, target: Buffer, most_slips: int = 3, most: int = 400, triple_singles: int = 14000, threads: int = 1
+        self,
+        target: Buffer,
+        most_slips: int = 3,
+        most: int = 400,
+        triple_singles: int = 20000,
+        threads: int = 1,
+        nearest: bool = True,
     ) -> tuple[list[_Told], tuple[int, int, int], _Told, int]: ...
 
 class Finder:

@@ -1,6 +1,6 @@
 """How a sequence feels in the hands: a documented cost whose weights are data.
 
-The model: the right wrist turns R (and wide and middle layers beside it), the left wrist L.  A wrist starts at rest and
+The model: the right wrist turns R and Rw, the left wrist L and Lw.  A wrist starts at rest and
 can go ``wrist`` quarter turns either way; when the next turn would take it further, the hand takes a new grip, which
 costs ``regrip`` and puts it at rest.  All other layers are turned by fingers: clockwise U, D', F by the right hand and
 the opposite turns by the left; two finger turns of one hand in a row on different layers cost ``again`` more.  The
@@ -69,7 +69,7 @@ class Hands:
     @staticmethod
     def _way(turn: Turn) -> int:
         """Which way the wrist goes: up (away) is positive for both hands."""
-        return turn.amount if turn.letter in "RM" else -turn.amount
+        return turn.amount if turn.letter == "R" else -turn.amount
 
     @staticmethod
     def _hand(turn: Turn) -> tuple[str, str]:

@@ -1,0 +1,1 @@
+"""The HTTP interface: thin routes over the functions that scripts and the terminal call, one file a subject."""

@@ -1,0 +1,106 @@
+"""What several requests and answers share.  TypeScript types are generated from these, so every field is described."""
+
+from __future__ import annotations
+
+import re
+from typing import Annotated, Self
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+from nightfold.blind.method import DEFAULT
+
+_HALF = re.compile("[\ud800-\udfff]")
+
+
+class Asked(BaseModel):
+    """A request's body; a key that means nothing is refused, since it is usually a slip of the pen."""
+
+    model_config = ConfigDict(extra="forbid", protected_namespaces=())
+
+    @model_validator(mode="after")
+    def _whole_characters(self) -> Self:
+        """JSON can write half a character, which no text can hold."""
+        for name, value in self.__dict__.items():
+            if isinstance(value, str) and not value.isascii() and _HALF.search(value):
+                raise ValueError(f"“{name}” holds half a character, which no text can hold")
+        return self
+
+
+class Answer(BaseModel):
+    """An answer's body.  Every key is always there."""
+
+    model_config = ConfigDict(json_schema_serialization_defaults_required=True)
+
+
+class ErrorOut(Answer):
+    """What is wrong, in one sentence."""
+
+    error: str = Field(description="What is wrong, where, and what would be right.")
+
+
+Size = Annotated[int, Field(ge=2, le=7, description="How many layers the cube has.")]
+LetteringName = Annotated[
+    str | None, Field(description="The name of a lettering; the method's own if null.", examples=["greek"])
+]
+MethodName = Annotated[str, Field(description="The name of a method.", examples=["two-swap"])]
+
+
+class CubeIn(Asked):
+    """A cube and how to read it; exactly one of ``scramble`` and ``net``."""
+
+    scramble: str | None = Field(
+        None,
+        description="Turns from a solved cube, white up and green in front; empty for the solved cube.",
+        examples=["D F L2 B U R F' L' B2"],
+    )
+    net: str | None = Field(
+        None, description="The unfolded cube as net text: the rows of U, then the band L F R B, then the rows of D."
+    )
+    method: MethodName = DEFAULT
+    lettering: LetteringName = None
+    hold: str | None = Field(
+        None,
+        description="The colours up and in front while reading; the method's if null.",
+        examples=["white,green", "W,G"],
+    )
+    breaks: str | None = Field(
+        None,
+        description="Where to break into a new cycle: lowest (letter), shortest (plan), or your own choice.",
+        examples=["lowest", "shortest", "choose:edges=K Q;corners=B"],
+    )
+
+
+class FeaturesIn(Asked):
+    """Features that a cube shall have: numbers as 8, 6..8, 6.. or ..8; null where anything will do."""
+
+    edge_letters: str | None = Field(None, description="Letters of the edges.", examples=["10..12"])
+    corner_letters: str | None = Field(None, description="Letters of the corners.")
+    letters: str | None = Field(None, description="Letters of edges and corners together, always an even number.")
+    edge_breaks: str | None = Field(None, description="How often tracing the edges breaks into a new piece.")
+    corner_breaks: str | None = Field(None, description="The same for the corners.")
+    breaks: str | None = Field(None, description="The same for both together.")
+    flipped: str | None = Field(None, description="Edges flipped in their places, the buffer's not counted.")
+    twisted: str | None = Field(None, description="Corners twisted in their places, the buffer's not counted.")
+    solved_edges: str | None = Field(None, description="Edges already solved, the buffer's counted.")
+    solved_corners: str | None = Field(None, description="Corners already solved, the buffer's counted.")
+    parity: str | None = Field(None, description="yes or no: whether the numbers of letters are odd.")
+    edge_buffer: str | None = Field(
+        None, description="The edge buffer's piece: home, turned or away, or several with commas."
+    )
+    corner_buffer: str | None = Field(None, description="The same for the corner buffer's piece.")
+
+    @property
+    def wishes(self) -> dict[str, str | None]:
+        """The features by name, as ``parse_features`` takes them."""
+        return {name: getattr(self, name) for name in FeaturesIn.model_fields}
+
+
+class View(Answer):
+    """The cube as it is read, ready to be drawn; stickers are numbered face by face in the order U, L, F, R, B, D."""
+
+    size: int = Field(description="How many layers the cube has.")
+    colours: list[str] = Field(description="The colour seen at each place, by initial.")
+    names: list[str] = Field(description="The name of each place, its own face first.")
+    letters: dict[str, dict[int, str]] = Field(description="For each orbit the letter of each of its stickers.")
+    scheme: list[str] = Field(description="The colours of the faces U, L, F, R, B, D in this hold.")
+    hold_words: str = Field(description="How the cube is held, in words.")
