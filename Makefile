@@ -17,11 +17,11 @@ app: $(VENV)/run.stamp
 	$(BIN)/nightfold app
 
 test: $(VENV)/dev.stamp
-	$(BIN)/pytest -n auto --ignore-glob="*/test_browser_*"
+	$(BIN)/pytest -n auto --ignore-glob="*/test_browser_*" --ignore-glob="*/test_frontend_*"
 
-# The tests that click through the app in a real browser.
+# The tests that click through the app in a real browser, and those that need the packages of the folder frontend.
 test-browser: $(VENV)/dev.stamp browser
-	$(BIN)/pytest -n auto tests/web/test_browser_*.py
+	$(BIN)/pytest -n auto tests/web/test_browser_*.py tests/web/test_frontend_*.py
 
 # The browser that the tests of the app click in: Debian's package, where there is none yet and it may be installed.
 browser:

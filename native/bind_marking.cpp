@@ -2,6 +2,7 @@
 #include <nanobind/nanobind.h>
 #include <nanobind/stl/vector.h>
 
+#include <algorithm>
 #include <stdexcept>
 
 #include "marking.hpp"

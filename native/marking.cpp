@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <bit>
 #include <cstdlib>
+#include <functional>
 #include <queue>
-#include <tuple>
 
 namespace nightfold {
 

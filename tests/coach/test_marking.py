@@ -471,7 +471,7 @@ def test_after_a_slip_that_was_followed_up_expected_letters_are_those_of_a_right
         if first.kind == "broke-into-solved" and "read on" in first.say:
             # Whatever slips while a finished cycle is walked once more is told from there.
             over = first.at + len(case.board.walked_again(wrong[first.at])) - 1
-            assert all("as read on" in fault.say for fault in others if fault.at < over)
+            assert all("(as read on" in fault.say for fault in others if fault.at < over)
         followed = False
         for fault in one.faults:
             if fault.say.endswith("(as read on from the slip before)"):

@@ -33,7 +33,7 @@ def lettering(
     geo = geometry(size)
     if save is not None:
         if Path(save).is_file():
-            raise NightfoldError(f"“{save[:80]}” is there already; choose another name, or remove it first")
+            raise NightfoldError(f"“{Path(save).name[:80]}” is there already; choose another name, or remove it first")
         save_lettering(chosen, save)
     if as_json:
         symbols = {

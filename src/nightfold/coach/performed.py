@@ -4,6 +4,10 @@ A step was done as planned if the turns between two moments do to the cube what 
 another setup, a wide turn for a slice, the cube turned as a whole meanwhile, undo and next setup run together.  The
 alignment that has the fewest steps depart is found by dynamic programming over steps and moments; what departs is
 named by the catalogue of slips.
+
+Turns are compared as the plan would have them written.  A solver who turns the cube as a whole on purpose makes other
+turns from then on, and nothing departs; one who forgets that it is turned makes the turns of the plan, so that the
+moment of turning departs and what follows does not.  So a moment has a frame, the rotation between the two.
 """
 
 from __future__ import annotations
@@ -15,10 +19,10 @@ from functools import lru_cache
 from operator import itemgetter
 from typing import Any, cast
 
-from nightfold.blind.plan import PARITY, Plan
+from nightfold.blind.plan import Plan
 from nightfold.coach.inquest import Desk, Explanation, Found, Mistake, Verdict, mistake_of
 from nightfold.coach.meant import cycle_entries, with_cycles
-from nightfold.coach.mistakes import Letter, Scaling, Slip, Stretch, scaling, turned_with
+from nightfold.coach.mistakes import Letter, Slip, Stretch, scaling, turned_with
 from nightfold.cube.geometry import (
     Permutation,
     compose,
@@ -31,7 +35,6 @@ from nightfold.cube.geometry import (
 )
 from nightfold.cube.notation import Turn, invert, parse_turns, write
 from nightfold.cube.sequences import normal_form, rotate_turn
-from nightfold.cube.state import Cube
 
 #: What makes one alignment worse than another, the weightier first: a step that departs, a turn too many or too few in
 #: a step, two steps that run together, and departing one step earlier.
@@ -102,25 +105,32 @@ class Alignment:
 # --- moments -------------------------------------------------------------------------------------------------
 
 
+class _Frames:
+    """The 24 rotations of a cube as permutations and as turns, told apart by how they lay the centres."""
+
+    def __init__(self, size: int) -> None:
+        self.texts = tuple(parse_turns(text, size) for text in rotation_permutations(size))
+        self.permutations = tuple(rotation_permutations(size).values())
+        self.inverses = tuple(inverse(permutation) for permutation in self.permutations)
+        self._centres = cast(Callable[[Permutation], Permutation], itemgetter(*geometry(size).fixed_centres.values()))
+        self._number = {self._centres(permutation): n for n, permutation in enumerate(self.permutations)}
+
+    def of(self, state: Permutation) -> int:
+        """The rotation that lays the centres as they lie in a state."""
+        return self._number[self._centres(state)]
+
+    def home(self, state: Permutation) -> Permutation:
+        """The state turned as a whole until its centres are home."""
+        return compose(state, self.inverses[self.of(state)])
+
+    def between(self, one: int, other: int) -> int:
+        """The rotation that, after ``one``, gives ``other``."""
+        return self.of(compose(self.inverses[one], self.permutations[other]))
+
+
 @lru_cache(maxsize=8)
-def _centres(size: int) -> Callable[[Permutation], Permutation]:
-    """Picks the centres out of a state."""
-    return cast(Callable[[Permutation], Permutation], itemgetter(*geometry(size).fixed_centres.values()))
-
-
-@lru_cache(maxsize=64)
-def _homeward(size: int, shown: Permutation) -> Permutation:
-    """The rotation to put behind a state whose centres show these stickers to bring them home."""
-    at = _centres(size)(identity(size))
-    for rotation in rotation_permutations(size).values():
-        if tuple(shown[at.index(rotation[centre])] for centre in at) == at:
-            return rotation
-    raise AssertionError("centres are always one of 24 ways round")
-
-
-def _home(state: Permutation, size: int) -> Permutation:
-    """The state turned as a whole until its centres are home."""
-    return compose(state, _homeward(size, _centres(size)(state)))
+def _frames(size: int) -> _Frames:
+    return _Frames(size)
 
 
 @lru_cache(maxsize=4096)
@@ -128,52 +138,69 @@ def _effect(turns: tuple[Turn, ...], size: int) -> Permutation:
     return permutation_of(turns, size)
 
 
-class _Moments:
-    """What the turns had done to the cube at each moment.
-
-    ``framed`` are the turns as they would be written had the cube never been turned as a whole, each with where it
-    stands among those made; ``done`` is what they had done at each moment.
-    """
-
-    def __init__(self, turns: tuple[Turn, ...], size: int) -> None:
-        self.turns, self.size = turns, size
-        self.framed: list[Turn | None] = []
-        back: list[Turn] = []  # takes back how the cube was turned so far
-        for turn in turns:
-            if turn.is_rotation:
-                back.insert(0, turn.inverse)
-            self.framed.append(None if turn.is_rotation else rotate_turn(turn, tuple(back)).plain)
-        self.done = [identity(size)]
-        for framed in self.framed:
-            last = self.done[-1]
-            self.done.append(last if framed is None else compose(last, turn_permutation(size, framed)))
-        self._where: dict[tuple[Turn, ...], dict[Permutation, list[int]]] = {}
-
-    def state(self, moment: int, missing: tuple[Turn, ...] = ()) -> Permutation:
-        """What was done at a moment, and ``missing`` after it, with the centres brought home."""
-        done = self.done[moment]
-        return _home(compose(done, _effect(missing, self.size)) if missing else done, self.size)
-
-    def when(self, state: Permutation, missing: tuple[Turn, ...] = ()) -> Sequence[int]:
-        """The moments at which ``state`` gives just this."""
-        if missing not in self._where:
-            where: dict[Permutation, list[int]] = {}
-            for moment in range(len(self.done)):
-                where.setdefault(self.state(moment, missing), []).append(moment)
-            self._where[missing] = where
-        return self._where[missing].get(state, ())
-
-    def made(self, start: int, end: int) -> tuple[Turn, ...]:
-        """What was turned between two moments, as it would be written had the cube never been turned as a whole."""
-        return tuple(turn for turn in self.framed[start:end] if turn is not None)
+@lru_cache(maxsize=4096)
+def _undo(turns: tuple[Turn, ...], size: int) -> Permutation:
+    return inverse(_effect(turns, size))
 
 
 @dataclass(frozen=True, slots=True)
 class _At:
-    """A moment in the alignment: ``missing`` is the end of the step before, run together with the next step's start."""
+    """A moment in the alignment.
+
+    ``frame`` is the rotation that the cube is turned by on purpose.  ``missing`` is the end of the step before, run
+    together with the start of the next.
+    """
 
     moment: int
+    frame: int = 0
     missing: tuple[Turn, ...] = ()
+
+
+class _Moments:
+    """What the turns had done to the cube at each moment."""
+
+    def __init__(self, turns: tuple[Turn, ...], size: int) -> None:
+        self.turns, self.size, self.frames = turns, size, _frames(size)
+        self.done = [identity(size)]
+        for turn in turns:
+            self.done.append(compose(self.done[-1], turn_permutation(size, turn)))
+        self.held = [self.frames.of(done) for done in self.done]
+        self._where: dict[Permutation, list[int]] = {}
+        for moment, done in enumerate(self.done):
+            self._where.setdefault(self.frames.home(done), []).append(moment)
+
+    def state(self, at: _At) -> Permutation:
+        """What was done, as the plan would have it written."""
+        state = compose(self.done[at.moment], self.frames.inverses[at.frame])
+        return compose(state, _effect(at.missing, self.size)) if at.missing else state
+
+    def when(self, state: Permutation, missing: tuple[Turn, ...]) -> Iterator[_At]:
+        """Every moment at which ``missing`` would still give ``state``."""
+        short = compose(state, _undo(missing, self.size)) if missing else state
+        for moment in self._where.get(self.frames.home(short), ()):
+            yield _At(moment, self.frames.between(self.frames.of(short), self.held[moment]), missing)
+
+    def made(self, begun: _At, ended: _At) -> tuple[Turn, ...]:
+        """What was turned between two moments, as the plan would have it written."""
+        frame = self.frames.texts[begun.frame]
+        turns = [rotate_turn(turn, invert(frame)).plain for turn in self.turns[begun.moment : ended.moment]]
+        turned = self.frames.between(ended.frame, begun.frame)
+        return (*invert(begun.missing), *turns, *self.frames.texts[turned], *ended.missing)
+
+
+def _unrotated(turns: Sequence[Turn]) -> tuple[Turn, ...]:
+    """Turns as they would be written without turning the cube as a whole, in one form for equal ones."""
+    made: list[Turn] = []
+    back: tuple[Turn, ...] = ()  # takes back how the cube was turned so far
+    for turn in turns:
+        if turn.is_rotation:
+            back = (turn.inverse, *back)
+        else:
+            made.append(rotate_turn(turn, back).plain)
+    return normal_form(tuple(made))
+
+
+# --- the alignment -------------------------------------------------------------------------------------------
 
 
 @dataclass(slots=True)
@@ -200,11 +227,11 @@ class _Aligner:
 
     def matches(self, number: int, at: _At) -> Iterator[_At]:
         """Where a step can end that begins here and does what is planned."""
-        wanted = compose(self.moments.state(at.moment, at.missing), self.effects[number])
+        wanted = compose(self.moments.state(at), self.effects[number])
         for missing in self.missing[number]:
-            for moment in self.moments.when(wanted, missing):
-                if moment >= at.moment:
-                    yield _At(moment, missing)
+            for to in self.moments.when(wanted, missing):
+                if to.moment >= at.moment:
+                    yield to
 
     def reach(self) -> int:
         """How many steps from the first on were done as planned."""
@@ -218,55 +245,87 @@ class _Aligner:
     def align(self) -> list[tuple[_At, bool]]:
         """For each step where it ends and whether it departs; one more where turns are left at the end.
 
-        As few steps as can be depart; among such alignments the one whose steps are nearest to their planned length,
-        and that lets the fewest run together, is taken.
+        As few steps as can be depart; among such alignments the one is taken whose steps are nearest to their planned
+        length, that lets the fewest run together, and that departs latest.
         """
         last = len(self.moments.turns)
+        steps = len(self.plan.steps)
         paths: dict[_At, _Path] = {_At(0): _Path(0)}
         for number, step in enumerate(self.plan.steps):
             onward: dict[_At, _Path] = {}
             for at, path in paths.items():
                 for to in self.matches(number, at):
-                    cost = path.cost + (_MERGED if to.missing else 0)
-                    cost += _TURN * abs(to.moment - at.moment - len(step.turns))
+                    cost = path.cost + _TURN * abs(to.moment - at.moment - len(step.turns))
+                    cost += _MERGED if to.missing else 0
                     if to not in onward or cost < onward[to].cost:
                         onward[to] = _Path(cost, (at, path))
-            self._depart(paths, onward, len(step.turns), _DEPARTS + _EARLIER * (len(self.plan.steps) - number))
+            self._depart(paths, onward, len(step.turns), _DEPARTS + _EARLIER * (steps - number))
             paths = onward
-        end = self.moments.state(last)
-
-        def whole(at: _At, path: _Path) -> int:
-            done = self.moments.state(at.moment) == end
-            return path.cost + (0 if done else _DEPARTS + _TURN * (last - at.moment))
-
-        at, path = min(paths.items(), key=lambda item: whole(*item))
-        ends = [] if self.moments.state(at.moment) == end else [(_At(last), True)]
+        ends: list[tuple[_At, bool]] = []
+        end, at, path = min(
+            ((self._end(at), at, path) for at, path in paths.items()),
+            key=lambda one: one[2].cost + (0 if one[0] is None else _DEPARTS + _TURN * (last - one[1].moment)),
+        )
+        if end is not None:
+            ends.append((end, True))
         while path.before is not None:
             ends.append((at, path.departs))
             at, path = path.before
         return ends[::-1]
 
-    def _depart(self, paths: Mapping[_At, _Path], onward: dict[_At, _Path], planned: int, price: int) -> None:
-        """A step that departs may end at any later moment; what counts is how far it is from its planned length."""
+    def _end(self, at: _At) -> _At | None:
+        """The last moment, where more than turning the cube as a whole was done after the last step."""
         last = len(self.moments.turns)
-        begins: list[tuple[int, _At] | None] = [None] * (last + 1)  # the cheapest beginning at each moment
+        home = self.moments.frames.home
+        if home(self.moments.done[last]) == home(self.moments.done[at.moment]):
+            return None
+        return _At(last, at.frame)
+
+    def _depart(self, paths: Mapping[_At, _Path], onward: dict[_At, _Path], planned: int, price: int) -> None:
+        """A step that departs may end at any later moment; what counts is how far it is from its planned length.
+
+        Whole turns of the cube in it were made on purpose, which leaves the centres as they lay in the plan, or not,
+        which leaves the frame.
+        """
+        frames, moments = self.moments.frames, self.moments
+        by_frame: dict[int, dict[_At, _Path]] = {}
+        by_centres: dict[int, dict[_At, _Path]] = {}
         for at, path in paths.items():
-            known = begins[at.moment]
-            if known is None or path.cost < known[0]:
-                begins[at.moment] = path.cost, at
-        longer: tuple[int, _At] | None = None  # the cheapest beginning that makes the step as long as planned or longer
-        for moment in range(last + 1):
-            if longer is not None:
-                longer = longer[0] + _TURN, longer[1]
-            if moment >= planned:
-                longer = _cheaper(longer, begins[moment - planned])
-            best = longer
-            for start in range(max(0, moment - planned + 1), moment + 1):
-                if (begin := begins[start]) is not None:
-                    best = _cheaper(best, (begin[0] + _TURN * (planned - (moment - start)), begin[1]))
-            to = _At(moment)
-            if best is not None and (to not in onward or best[0] + price < onward[to].cost):
-                onward[to] = _Path(best[0] + price, (best[1], paths[best[1]]), True)
+            by_frame.setdefault(at.frame, {})[at] = path
+            by_centres.setdefault(frames.of(moments.state(at)), {})[at] = path
+        for frame, some in by_frame.items():
+            for moment, cost, at in _cheapest(some, planned, len(moments.turns)):
+                self._take(onward, _At(moment, frame), cost + price, at, some[at])
+        for centres, some in by_centres.items():
+            for moment, cost, at in _cheapest(some, planned, len(moments.turns)):
+                frame = frames.between(centres, moments.held[moment])
+                self._take(onward, _At(moment, frame), cost + price, at, some[at])
+
+    @staticmethod
+    def _take(onward: dict[_At, _Path], to: _At, cost: int, at: _At, path: _Path) -> None:
+        if to not in onward or cost < onward[to].cost:
+            onward[to] = _Path(cost, (at, path), True)
+
+
+def _cheapest(paths: Mapping[_At, _Path], planned: int, last: int) -> Iterator[tuple[int, int, _At]]:
+    """For every moment the cheapest beginning of a step that ends there, with its cost."""
+    begins: list[tuple[int, _At] | None] = [None] * (last + 1)
+    for at, path in paths.items():
+        known = begins[at.moment]
+        if known is None or path.cost < known[0]:
+            begins[at.moment] = path.cost, at
+    longer: tuple[int, _At] | None = None  # the cheapest beginning that makes the step as long as planned or longer
+    for moment in range(last + 1):
+        if longer is not None:
+            longer = longer[0] + _TURN, longer[1]
+        if moment >= planned:
+            longer = _cheaper(longer, begins[moment - planned])
+        best = longer
+        for start in range(max(0, moment - planned + 1), moment + 1):
+            if (begin := begins[start]) is not None:
+                best = _cheaper(best, (begin[0] + _TURN * (planned - (moment - start)), begin[1]))
+        if best is not None:
+            yield moment, *best
 
 
 def _cheaper(one: tuple[int, _At] | None, other: tuple[int, _At] | None) -> tuple[int, _At] | None:
@@ -336,18 +395,20 @@ def judge_turns(
     final = plan.cube.apply(made)
     moments = _Moments(made, plan.cube.size)
     ends = _Aligner(plan, moments).align()
-    steps = tuple(_steps_done(plan, moments, ends))
-    scaled, threads = scaling(priors), threads or os.cpu_count() or 1
-    told = [_explained(plan, moments, ends, *run, mistakes, scaled, threads) for run in _runs(ends)]
-    parts = [part for found in told for part in found.parts]
-    departures = tuple(mistake_of(slip) for found in told for slip in found.slips)
-    meant = [turn for step in plan.steps for turn in step.turns]
-    if not plan.cube.apply(turned_with(meant, parts)).same_up_to_rotation(final):
+    desk = Desk(plan, scaling(priors))
+    threads = threads or os.cpu_count() or 1
+    runs = [
+        _Run(*run, _explained(plan, moments, ends, *run, mistakes=mistakes, threads=threads, desk=desk))
+        for run in _runs(ends)
+    ]
+    departures = tuple(mistake_of(slip) for run in runs for slip in run.found.slips)
+    parts = [part for run in runs for part in run.found.parts]
+    if not plan.cube.apply(turned_with(desk.slips.meant, parts)).same_up_to_rotation(final):
         raise AssertionError("what departs does not lead to the cube that came out")
-    alignment = Alignment(steps, departures, _say(plan, steps, departures, final.is_solved))
+    steps = tuple(_steps_done(plan, moments, ends, runs, desk))
+    alignment = Alignment(steps, departures, _say(steps, departures, final.is_solved))
     explanation = Explanation(1.0, departures, (), made)
-    verdict = Verdict(plan, (explanation,), (0, 0, 0), None, final.is_solved, performed=alignment)
-    return verdict
+    return Verdict(plan, (explanation,), (0, 0, 0), None, final.is_solved, performed=alignment)
 
 
 def _from_hold(plan: Plan, turns: tuple[Turn, ...]) -> tuple[Turn, ...]:
@@ -361,20 +422,18 @@ def _from_hold(plan: Plan, turns: tuple[Turn, ...]) -> tuple[Turn, ...]:
     return turns
 
 
-def _steps_done(plan: Plan, moments: _Moments, ends: Sequence[tuple[_At, bool]]) -> Iterator[StepDone]:
-    begun = _At(0)
-    counted: dict[str, int] = {}
-    for number, step in enumerate(plan.steps):
-        at, departs = ends[number]
-        made = (*invert(begun.missing), *moments.made(begun.moment, at.moment), *at.missing)
-        how = DEPARTS if departs else AS_PLANNED if normal_form(made) == normal_form(step.turns) else ANOTHER_WAY
-        index = counted.get(step.orbit, 0)
-        counted[step.orbit] = index + 1
-        turned = moments.turns[begun.moment : at.moment]
-        begun = at
-        yield StepDone(
-            number, step.orbit, None if step.orbit == PARITY else index, step.letter, how, step.turns, turned
-        )
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """Steps ``first`` to ``last`` (exclusive) that depart, and the slips that tell what happened there."""
+
+    first: int
+    last: int
+    found: Found
+
+    def steps(self, letters: Sequence[Letter]) -> set[int]:
+        """The steps that the slips concern."""
+        concerned = {letter for slip in self.found.slips for letter in slip.letters}
+        return {number for number, letter in enumerate(letters) if letter in concerned}
 
 
 def _runs(ends: Sequence[tuple[_At, bool]]) -> Iterator[tuple[int, int]]:
@@ -388,6 +447,44 @@ def _runs(ends: Sequence[tuple[_At, bool]]) -> Iterator[tuple[int, int]]:
             first = None
 
 
+def _steps_done(
+    plan: Plan, moments: _Moments, ends: Sequence[tuple[_At, bool]], runs: Sequence[_Run], desk: Desk
+) -> Iterator[StepDone]:
+    letters = desk.slips.letters
+    begun = _At(0)
+    for number, step in enumerate(plan.steps):
+        at, departs = ends[number]
+        turned = moments.turns[begun.moment : at.moment]
+        how = AS_PLANNED if _unrotated(moments.made(begun, at)) == normal_form(step.turns) else ANOTHER_WAY
+        begun = at
+        for run in runs:
+            named = run.steps(letters)
+            if not run.first <= number < run.last and number not in named:
+                continue
+            # The slips know better than the alignment which of the steps beside one another it was.
+            how, departs = (DEPARTS, True) if number in named else (AS_PLANNED, False)
+            if run.found.slips[0].kind != OTHER_TURNS and named != set(range(run.first, run.last)):
+                turned = _with_slips(desk, run.found, number) if departs else step.turns
+        orbit, index = letters[number]
+        yield StepDone(number, orbit, index, step.letter, DEPARTS if departs else how, step.turns, turned)
+
+
+def _with_slips(desk: Desk, found: Found, number: int) -> tuple[Turn, ...]:
+    """What was turned in a step whose slips are known; a slip over several steps is told with the first."""
+    slips = desk.slips
+    start, end = slips.starts[number], slips.end(number)
+    mine = [part for slip in found.slips if slips.letters[number] in slip.letters for part in slip.parts]
+    turned: list[Turn] = []
+    at = start
+    for part in sorted(mine, key=lambda part: (part.start, part.end)):
+        if start <= part.start <= end and part.start >= at:
+            turned += (*slips.meant[at : part.start], *part.turns)
+            at = part.end
+        elif part.start < start < part.end:
+            at = max(at, part.end)
+    return (*turned, *slips.meant[at:end])
+
+
 def _explained(
     plan: Plan,
     moments: _Moments,
@@ -395,70 +492,43 @@ def _explained(
     first: int,
     last: int,
     mistakes: int,
-    scaled: Scaling,
     threads: int,
+    desk: Desk,
 ) -> Found:
-    """Slips of the catalogue, within these steps, that do what was turned there; else the turns themselves.
+    """Slips of the catalogue, in these steps or beside them, that do what was turned there; else the turns themselves.
 
-    Of slips that do the same, those are taken that are turned just so, even if they are more.
+    Of slips that do the same those are taken that are turned just so, even if they are more.
     """
-    size = plan.cube.size
-    begun = ends[first - 1][0] if first else _At(0)
-    ended = ends[last - 1][0]
-    before, behind = moments.state(begun.moment, begun.missing), moments.state(ended.moment, ended.missing)
-    did = compose(inverse(before), behind)
-    meant = [turn for step in plan.steps for turn in step.turns]
-    start = sum(len(step.turns) for step in plan.steps[:first])
-    end = sum(len(step.turns) for step in plan.steps[:last])
-    made = (*invert(begun.missing), *moments.made(begun.moment, ended.moment), *ended.missing)
-    form = normal_form(made)
-    # The cube that would have come out had nothing else gone wrong.
-    state = compose(compose(permutation_of(tuple(meant[:start]), size), did), permutation_of(tuple(meant[end:]), size))
-    final = plan.cube.then(Cube(size, state))
-    desk = Desk(plan, scaled)
+    _size, slips = plan.cube.size, desk.slips
+    begun, ended = ends[first - 1][0] if first else _At(0), ends[last - 1][0]
+    made = moments.made(begun, ended)
+    meant = tuple(slips.meant)
+    start, end = (slips.starts[n] if n < len(plan.steps) else len(meant) for n in (first, last))
+    # What would have come out had nothing else gone wrong.
+    final = plan.cube.apply((*meant[:start], *made, *meant[end:]))
+    # Of a letter done twice the alignment cannot know whether this step or the next is at fault.
+    low = slips.starts[first - 1] if 0 < first <= len(plan.steps) else start
+    high = slips.end(last) if last < len(plan.steps) else len(meant)
+    form = _unrotated((*meant[low:start], *made, *meant[end:high]))
     likeliest: Found | None = None
     for most in range(1, mistakes + 1):
         if most > _MOST_EXACT and likeliest is not None:
             break
         for found in desk.search(final, most, threads, nearest=False)[0]:
-            if not found.slips or not all(start <= part.start and part.end <= end for part in found.parts):
+            if not found.slips or not all(low <= part.start and part.end <= high for part in found.parts):
                 continue
-            if normal_form(_within(desk, found, start, end)) == form:
+            turned = desk.turns(found)
+            if _unrotated(turned[low : len(turned) - (len(meant) - high)]) == form:
                 return found
             likeliest = likeliest or found
-    return likeliest or _other_turns(
-        plan, desk, did, made, moments.turns[begun.moment : ended.moment], first, start, end
-    )
-
-
-def _within(desk: Desk, found: Found, start: int, end: int) -> tuple[Turn, ...]:
-    """What is turned in a stretch of the plan with these slips."""
-    turned = desk.turns(found)
-    return turned[start : len(turned) - (len(desk.slips.meant) - end)]
+    return likeliest or _other_turns(desk, made, moments.turns[begun.moment : ended.moment], first, start, end)
 
 
 def _other_turns(
-    plan: Plan,
-    desk: Desk,
-    did: Permutation,
-    made: tuple[Turn, ...],
-    turned: tuple[Turn, ...],
-    first: int,
-    start: int,
-    end: int,
+    desk: Desk, made: tuple[Turn, ...], turned: tuple[Turn, ...], first: int, start: int, end: int
 ) -> Found:
-    """What was turned in a stretch, as a slip of its own kind; a rotation brings the centres home behind it."""
-    size = plan.cube.size
-    back = compose(inverse(permutation_of(made, size)), did)
-    for text, permutation in rotation_permutations(size).items():
-        if permutation == back:
-            made += parse_turns(text, size)
-    if permutation_of(made, size) != did:
-        # Centres were off before, so the turns do something else here: other turns to the same effect stand for them.
-        from nightfold.search.solver import solve
-
-        made = invert(solve(Cube(size, did)))
-    steps, slips = plan.steps, desk.slips
+    """What was turned in a stretch, as a slip of its own kind."""
+    slips, steps = desk.slips, desk.plan.steps
     number = min(first, len(steps) - 1)
     letter: tuple[Letter, ...] = (slips.letters[number],) if steps else ()
     place = slips.place_words(number) if steps else "with nothing to do"
@@ -476,7 +546,7 @@ def _shortened(turns: Sequence[Turn]) -> str:
     return f"{write(tuple(turns[:_MOST_SHOWN]))} … ({len(turns)} turns)"
 
 
-def _say(plan: Plan, steps: Sequence[StepDone], departures: Sequence[Mistake], solved: bool) -> str:
+def _say(steps: Sequence[StepDone], departures: Sequence[Mistake], solved: bool) -> str:
     others = sum(step.how == ANOTHER_WAY for step in steps)
     in_other_ways = f", {others} of them in another way to the same effect" if others else ""
     if not departures:

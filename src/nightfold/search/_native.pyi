@@ -20,6 +20,7 @@ def explain_memo(
 def nearest_memo(
     seen: list[int], piece: list[int], buffer: int, memo: list[int], keep: int, most_changes: int, most_moments: int
 ) -> list[int] | None: ...
+
 _Told = tuple[float, list[tuple[int, int, int]]]
 
 class InquestDesk:
