@@ -6,6 +6,7 @@
 #include <nanobind/stl/vector.h>
 
 #include <algorithm>
+#include <chrono>
 #include <cmath>
 #include <memory>
 #include <stdexcept>
@@ -103,26 +104,39 @@ InquestDesk* desk(const In& turns, const nb::bytes& meant, const std::vector<Edi
 }
 
 nb::object search(const InquestDesk& self, const In& target, int most_slips, std::size_t most,
-                  std::size_t triple_singles, int threads, bool nearest) {
+                  std::size_t triple_singles, int threads, bool nearest, const nb::object& progress) {
   if (target.size() != kBytes) throw std::invalid_argument("the target must be one cube");
   Cube goal;
   std::copy_n(target.data(), kBytes, goal.at.begin());
   if (!sound(goal)) throw std::invalid_argument("the target is no cube");
   Watch watch;
   bool raised = false;
-  watch.poll = [&](int, std::uint64_t) {
+  auto told_last = std::chrono::steady_clock::now();
+  watch.poll = [&](int depth, std::uint64_t done) {
+    const auto now = std::chrono::steady_clock::now();
+    if (now - told_last < std::chrono::milliseconds(100)) return true;
+    told_last = now;
     const nb::gil_scoped_acquire hold;
-    return !(raised = PyErr_CheckSignals() != 0);
+    if (PyErr_CheckSignals()) return !(raised = true);
+    if (progress.is_none()) return true;
+    PyObject* answer = PyObject_CallFunction(progress.ptr(), "iK", depth, static_cast<unsigned long long>(done));
+    if (!answer) return !(raised = true);
+    const bool go_on = answer != Py_False;
+    Py_DECREF(answer);
+    return go_on;
   };
+  bool stopped = false;
   InquestResult result;
   {
     const nb::gil_scoped_release free;
     try {
       result = self.search(goal, {most_slips, most, triple_singles, threads, nearest}, watch);
     } catch (const Stopped&) {
+      stopped = true;
     }
   }
   if (raised) throw nb::python_error();
+  if (stopped) return nb::none();
   nb::list explanations;
   for (const Explanation& one : result.explanations) explanations.append(told(one));
   return nb::make_tuple(explanations, nb::make_tuple(result.singles, result.pairs, result.triples),
@@ -144,7 +158,8 @@ void bind_inquest(nb::module_& m) {
            nb::arg("strays"), nb::arg("rotations"))
       .def_prop_ro("singles", &InquestDesk::singles)
       .def("search", &search, nb::arg("target"), nb::arg("most_slips") = 3, nb::arg("most") = 400,
-           nb::arg("triple_singles") = 20000, nb::arg("threads") = 1, nb::arg("nearest") = true);
+           nb::arg("triple_singles") = 20000, nb::arg("threads") = 1, nb::arg("nearest") = true,
+           nb::arg("progress") = nb::none());
 }
 
 }  // namespace nightfold

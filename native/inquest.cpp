@@ -192,7 +192,6 @@ class InquestDesk::Search {
     if (options_.most_slips >= 1) one();
     if (options_.most_slips >= 2) two();
     if (options_.most_slips >= 3) three();
-    drop_wasteful();
     if (result_.explanations.empty() && options_.nearest) nearest();
     std::sort(result_.explanations.begin(), result_.explanations.end(), [](const Explanation& a, const Explanation& b) {
       if (a.weight != b.weight) return a.weight > b.weight;
@@ -285,36 +284,51 @@ class InquestDesk::Search {
   }
 
   bool alone(int number) const { return std::find(alone_.begin(), alone_.end(), number) != alone_.end(); }
-  bool together(int a, int b) const { return pairs_.count({a, b}) != 0; }
-  // Whether some of three do what all three do.
-  bool wasteful(int a, int b, int c) const {
-    return alone(a) || alone(b) || alone(c) || together(a, b) || together(a, c) || together(b, c);
+
+  using Key = std::array<int, 3>;
+  using Keys = std::pair<Key, Key>;
+  static Key key(const Single& single) { return {single.slip.kind, single.slip.place, single.slip.number}; }
+  static Keys keys(const Single& a, const Single& b) { return std::minmax(key(a), key(b)); }
+
+  bool known(const Single& a) const { return known_.count(key(a)) != 0; }
+  bool known(const Single& a, const Single& b) const { return known_pairs_.count(keys(a, b)) != 0; }
+  // Whether some of three do what all three do; then the others could be left away.
+  bool wasteful(const Single& a, const Single& b, const Single& c) const {
+    return known(a) || known(b) || known(c) || known(a, b) || known(a, c) || known(b, c);
+  }
+
+  void add_pair(const Single& a, const Single& b, std::vector<SlipMade> slips) {
+    if (known(a) || known(b)) return;
+    {
+      const std::lock_guard lock(mutex_);
+      known_pairs_.insert(keys(a, b));
+    }
+    add(a.weight + b.weight, std::move(slips));
   }
 
   void one() {
+    depth_ = 1;
     for (const int how : desk_.holds_) look_up(turned(how), [&](int number) {
       if (of(number).held != how) return;
       alone_.push_back(number);
-      members(number, kAny, [&](const Single& single) { add(single.weight, told(single)); });
+      members(number, kAny, [&](const Single& single) {
+        known_.insert(key(single));
+        add(single.weight, told(single));
+      });
     });
   }
 
   void found_two(int earlier, int later) {
     if (alone(earlier) || alone(later)) return;
-    bool any = false;
     members(earlier, kAny, [&](const Single& a) {
       members(later, kAny, [&](const Single& b) {
-        if (!before(a, earlier, b, later)) return;
-        any = true;
-        add(a.weight + b.weight, told(a, b));
+        if (before(a, earlier, b, later)) add_pair(a, b, told(a, b));
       });
     });
-    if (!any) return;
-    const std::lock_guard lock(mutex_);
-    pairs_.insert({earlier, later});
   }
 
   void two() {
+    depth_ = 2;
     const auto& holds = desk_.holds_;
     in_stretches(desk_.classes_.size(), [&](Index j) {
       const int later = static_cast<int>(j);
@@ -333,7 +347,7 @@ class InquestDesk::Search {
         look_up(times(times(split.first_back, turned(how)), split.second_back), [&](int number) {
           if (of(number).held != how || alone(number)) return;
           members(number, kAny, [&](const Single& inner) {
-            if (inside(inner, split)) add(outer.weight + inner.weight, told_within(outer, nullptr, {&inner}, nullptr));
+            if (inside(inner, split)) add_pair(outer, inner, told_within(outer, nullptr, {&inner}, nullptr));
           });
         });
     }
@@ -345,6 +359,7 @@ class InquestDesk::Search {
   }
 
   void three() {
+    depth_ = 3;
     // As many of the likeliest as are asked for, but never some of those that are equally likely.
     Index n = std::min(options_.triple_singles, desk_.singles_.size());
     const auto weight = [&](Index i) { return desk_.singles_[i].weight; };
@@ -366,12 +381,13 @@ class InquestDesk::Search {
   }
 
   void found_three(int first, int middle, int last) {
-    if (wasteful(first, middle, last)) return;
+    if (alone(first) || alone(middle) || alone(last)) return;
     members(middle, least_, [&](const Single& b) {
       members(last, least_, [&](const Single& c) {
         if (!before(b, middle, c, last)) return;
         members(first, least_, [&](const Single& a) {
-          if (&a != &c && before(a, first, b, middle)) add(a.weight + b.weight + c.weight, told(a, b, c));
+          if (&a == &c || !before(a, first, b, middle) || wasteful(a, b, c)) return;
+          add(a.weight + b.weight + c.weight, told(a, b, c));
         });
       });
     });
@@ -459,7 +475,7 @@ class InquestDesk::Search {
         members(y_class, least_, [&](const Single& y) {
           if (&x == &y) return;
           std::vector<SlipMade> slips = use(x, y);
-          if (!slips.empty()) add(outer.weight + x.weight + y.weight, std::move(slips));
+          if (!slips.empty() && !wasteful(outer, x, y)) add(outer.weight + x.weight + y.weight, std::move(slips));
         });
       });
     };
@@ -512,31 +528,6 @@ class InquestDesk::Search {
         look(times(early, all_before), ahead);
       }
     });
-  }
-
-  // Explanations some of whose slips alone explain the cube say nothing; those slips are likelier, so they were kept.
-  void drop_wasteful() {
-    using Key = std::vector<std::array<int, 3>>;
-    const auto key_of = [](const std::vector<SlipMade>& slips) {
-      Key all;
-      for (const SlipMade& slip : slips)
-        if (slip.kind != 4) all.push_back({slip.kind, slip.place, slip.number});
-      std::sort(all.begin(), all.end());
-      return all;
-    };
-    std::set<Key> known;
-    for (const Explanation& one : result_.explanations) known.insert(key_of(one.slips));
-    const auto wasteful_one = [&](const Explanation& one) {
-      const Key all = key_of(one.slips);
-      for (unsigned kept = 1; kept + 1 < 1u << all.size(); ++kept) {
-        Key some;
-        for (Index i = 0; i < all.size(); ++i)
-          if (kept >> i & 1) some.push_back(all[i]);
-        if (known.count(some)) return true;
-      }
-      return false;
-    };
-    std::erase_if(result_.explanations, wasteful_one);
   }
 
   // How many ordered pairs or triples of the likeliest slips there are, each behind the one before.
@@ -612,7 +603,7 @@ class InquestDesk::Search {
     // The calling thread works too, and looks up now and then whether to stop.
     for (Index from = next.fetch_add(16); from < count && !watch_.stop; from = next.fetch_add(16)) {
       for (Index i = from; i < std::min(count, from + 16); ++i) work(i);
-      if (watch_.poll && from % 256 == 0 && !watch_.poll(0, from)) watch_.stop = true;
+      if (watch_.poll && from % 256 == 0 && !watch_.poll(depth_, from)) watch_.stop = true;
     }
     for (std::thread& hand : crew) hand.join();
     if (watch_.stop) throw Stopped();
@@ -627,8 +618,10 @@ class InquestDesk::Search {
   const Path path_ = best_path();
   std::vector<Cube> turned_;  // the target turned as a whole in each way
   float least_ = kAny;
-  std::vector<int> alone_;               // the classes that explain the cube by themselves
-  std::set<std::pair<int, int>> pairs_;  // and the pairs of them
+  int depth_ = 0;  // how many slips are being combined
+  std::vector<int> alone_;      // the classes that explain the cube by themselves
+  std::set<Key> known_;         // their slips
+  std::set<Keys> known_pairs_;  // and the pairs of slips that do
   std::mutex mutex_;
   InquestResult result_;
 };

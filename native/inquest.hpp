@@ -60,7 +60,7 @@ struct SlipMade {
 };
 
 struct Explanation {
-  float weight;
+  float weight = 0;
   std::vector<SlipMade> slips;  // in the order of turning
 };
 

@@ -8,6 +8,7 @@ slips by turning, and pairs of them by multiplying what turning made of the stic
 
 from __future__ import annotations
 
+import math
 import random
 import tomllib
 from collections import defaultdict
@@ -609,34 +610,29 @@ class Judge:
                 found |= {(slip, *pair) for pair in pairs}
         return found
 
-    def stories(self, slips: Sequence[Slip], deep: bool = True) -> dict[Story, float]:
+    def stories(self, slips: Sequence[Slip]) -> dict[Story, float]:
         """The odds of every story that ends as these slips do, with as many slips at most.
 
-        Of three slips only the stories are known that keep one of them.  ``deep`` false looks at single slips alone.
+        Of three slips only the stories are known that keep one of them.
         """
         outcome = self.attempt.outcome(slips)
-        odds: dict[Story, float] = defaultdict(float)
-        for slip in self.by_outcome[outcome]:
-            odds[slip.story] += slip.odds
-        if len(slips) >= 2 and deep:
-            for one, other in self.pairs(outcome):
-                odds[story((one, other))] += one.odds * other.odds
-        if len(slips) >= 3 and deep:
-            seen = {frozenset(slips)}
-            odds[story(slips)] += slips[0].odds * slips[1].odds * slips[2].odds
-            for slip in slips:
-                for three in self.triples_with(outcome, slip):
-                    key = frozenset(three)
-                    if len(key) == 3 and key not in seen:
-                        seen.add(key)
-                        odds[story(three)] += three[0].odds * three[1].odds * three[2].odds
-        return odds
+        ways: set[frozenset[Slip]] = {frozenset(slips)}
+        ways |= {frozenset((slip,)) for slip in self.by_outcome[outcome]}
+        if len(slips) >= 2:
+            ways |= set(map(frozenset, self.pairs(outcome)))
+        if len(slips) >= 3:
+            ways |= {frozenset(three) for slip in slips for three in self.triples_with(outcome, slip)}
+        odds: dict[Story, list[float]] = defaultdict(list)
+        for way in ways:
+            odds[story(way)].append(math.prod(sorted(slip.odds for slip in way)))
+        # Sets have no order of their own, and the sum must not depend on it.
+        return {one: math.fsum(shares) for one, shares in odds.items()}
 
     def identifiable(self, slips: Sequence[Slip]) -> bool:
         """Whether no other story that ends alike is as likely as the true one."""
         odds = self.stories(slips)
         mine = odds.pop(story(slips))
-        return all(other < mine for other in odds.values())
+        return all(other < mine * (1 - 1e-9) for other in odds.values())
 
 
 # --- rates -----------------------------------------------------------------------------------------------------------

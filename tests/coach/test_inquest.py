@@ -12,7 +12,7 @@ from nightfold.blind.method import method_names
 from nightfold.blind.plan import Plan, make_plan
 from nightfold.blind.reading import BreakPoint
 from nightfold.coach.attempt import examine_attempt
-from nightfold.coach.inquest import Explanation, InquestError, Verdict, came_out, hold_inquest
+from nightfold.coach.inquest import Explanation, InquestError, InquestStoppedError, Verdict, came_out, hold_inquest
 from nightfold.coach.marking import mark_memo
 from nightfold.coach.meant import meant_plan, other_memos
 from nightfold.coach.mistakes import Slip as Named
@@ -37,7 +37,7 @@ from tests.coach.attempts import (
 )
 
 #: How many scrambles, attempts at each, and the seed, by the number of mistakes; and what the first guess must reach.
-CASES = {1: (4, 100, 1859), 2: (3, 34, 1860), 3: (2, 10, 1861)}
+CASES = {1: (4, 125, 1859), 2: (3, 50, 1860), 3: (2, 15, 1861)}
 AIMS = {1: 0.97, 2: 0.85, 3: 0.60}
 SCRAMBLE = "R U2 F' L2 D B2 R' F D2 L U' B R2 D' F2 U L2 B' R U2"
 PLAN = make_plan(SCRAMBLE)
@@ -274,6 +274,29 @@ def test_a_correction_goes_back_and_puts_it_right() -> None:
 def test_verdicts_do_not_depend_on_threads() -> None:
     final = slipped("pair-lost", number=1)[1].apply("R' D")
     assert hold_inquest(PLAN, final, threads=1) == hold_inquest(PLAN, final, threads=2)
+
+
+def test_an_inquest_can_be_watched_and_stopped() -> None:
+    final = slipped("undo-left-out", number=3)[1]
+    told: list[tuple[int, int]] = []
+
+    def watch(depth: int, done: int) -> bool:
+        told.append((depth, done))
+        return True
+
+    assert hold_inquest(PLAN, final, progress=watch) == hold_inquest(PLAN, final)
+    assert told
+    assert told[-1][0] == 3
+    with pytest.raises(InquestStoppedError):
+        hold_inquest(PLAN, final, progress=lambda *_: False)
+    with pytest.raises(InquestStoppedError):
+        examine_attempt(PLAN, performed="R U R'", progress=lambda *_: False)
+
+    def trip(depth: int, done: int) -> bool:
+        raise RuntimeError("the lamp went out")
+
+    with pytest.raises(RuntimeError, match="lamp"):
+        hold_inquest(PLAN, final, progress=trip)
 
 
 # --- memos ---------------------------------------------------------------------------------------------------

@@ -42,6 +42,14 @@ def register(app: typer.Typer) -> None:
     app.command("inquest")(inquest)
 
 
+def _number(text: str) -> int:
+    """A whole number; which ones are possible the inquest itself says."""
+    text = str(text).strip()  # a default comes here as a number
+    if not (text.lstrip("-").isascii() and text.lstrip("-").isdigit() and len(text) < 10):
+        raise typer.BadParameter(f"“{text[:24]}” is no whole number")
+    return int(text)
+
+
 def inquest(
     scramble: Annotated[str, typer.Argument(metavar="SCRAMBLE", help="The scramble in quotes.")],
     edges: Annotated[
@@ -61,9 +69,11 @@ def inquest(
         typer.Option("--performed", metavar="TURNS", help="The turns that were really made, as seen in a recording."),
     ] = None,
     mistakes: Annotated[
-        int, typer.Option("--mistakes", metavar="1..3", help="How many mistakes are combined at most.")
+        int, typer.Option("--mistakes", metavar="1..3", parser=_number, help="How many mistakes are combined at most.")
     ] = 3,
-    top: Annotated[int, typer.Option("--top", metavar="N", help="How many explanations are shown.")] = 5,
+    top: Annotated[
+        int, typer.Option("--top", metavar="N", parser=_number, help="How many explanations are shown.")
+    ] = 5,
     method: MethodOption = DEFAULT_METHOD,
     lettering: LetteringOption = None,
     hold: Annotated[

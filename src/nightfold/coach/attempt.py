@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from nightfold.blind.plan import Plan
-from nightfold.coach.inquest import Verdict, came_out, finish_of, hold_inquest, left_over
+from nightfold.coach.inquest import Progress, Verdict, came_out, finish_of, hold_inquest, left_over
 from nightfold.coach.marking import mark_memo
 from nightfold.coach.meant import meant_plan
 from nightfold.coach.mistakes import InquestError
@@ -23,6 +23,7 @@ def examine_attempt(
     top: int = 5,
     priors: Mapping[str, float] | None = None,
     finish: bool = True,
+    progress: Progress | None = None,
     threads: int | None = None,
 ) -> Verdict:
     """Find out which mistakes explain an attempt at the cube that ``plan`` was made for.
@@ -45,7 +46,15 @@ def examine_attempt(
     if performed is not None:
         from nightfold.coach.performed import judge_turns
 
-        told = judge_turns(meant, performed, other_breaks=unknown, mistakes=mistakes, priors=priors, threads=threads)
+        told = judge_turns(
+            meant,
+            performed,
+            other_breaks=unknown,
+            mistakes=mistakes,
+            priors=priors,
+            progress=progress,
+            threads=threads,
+        )
         turns = finish_of(plan.cube.apply(told.explanations[0].turns)) if finish else None
         return replace(told, marking=marking, finish=turns)
     problem, outcomes = came_out(meant, final) if final is not None else ("", (left_over(meant, left or ""),))
@@ -60,5 +69,6 @@ def examine_attempt(
         problem=problem,
         marking=marking,
         right=None if meant.solved else plan,
+        progress=progress,
         threads=threads,
     )

@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 import os
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
@@ -50,6 +50,7 @@ if TYPE_CHECKING:
 __all__ = [
     "Explanation",
     "InquestError",
+    "InquestStoppedError",
     "Mistake",
     "Nearest",
     "Outcome",
@@ -59,7 +60,12 @@ __all__ = [
     "hold_inquest",
     "left_over",
     "meant_plan",
+    "turned_home",
 ]
+
+#: Told how many slips are being combined and how much of that is done, about ten times a second and after each search;
+#: returning False stops the inquest, and so does an exception.
+Progress = Callable[[int, int], object]
 
 #: Triples are made of so many likeliest slips.
 TRIPLE_SINGLES = 20_000
@@ -75,6 +81,10 @@ _MUCH_LESS = math.log(1000)
 _MOST_BACK = 25
 #: How likely the memo of a solver who did not give it is the tool's own where there are others.
 _OWN_MEMO = 0.5
+
+
+class InquestStoppedError(InquestError):
+    """The inquest was stopped by its progress callback."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -289,10 +299,10 @@ def as_seen(plan: Plan, cube: Cube, scheme: Sequence[str]) -> Cube:
 def left_over(plan: Plan, turns: str | Sequence[Turn]) -> Outcome:
     """The cube that ``turns``, made in the plan's hold, would still have solved.  Raises NotationError."""
     turns = parse_turns(turns, plan.cube.size) if isinstance(turns, str) else tuple(turns)
-    return Outcome(_turned_home(Cube.from_turns(invert(turns), plan.cube.size)))
+    return Outcome(turned_home(Cube.from_turns(invert(turns), plan.cube.size)))
 
 
-def _turned_home(cube: Cube) -> Cube:
+def turned_home(cube: Cube) -> Cube:
     """The cube turned as a whole until its centres are home."""
     centres = geometry(cube.size).fixed_centres.values()
     return next(
@@ -341,12 +351,17 @@ class Desk:
         threads: int,
         triple_singles: int = TRIPLE_SINGLES,
         nearest: bool = True,
+        progress: Progress | None = None,
     ) -> tuple[list[Found], tuple[int, int, int], tuple[Found, int]]:
-        """Every explanation by at most so many slips, what was covered, and what comes nearest if there is none."""
-        target = _turned_home(self.end.inverse().then(_turned_home(final)))
-        told, searched, near, wrong = self._core.search(
-            pack(target), most_slips, _MOST_FOUND, triple_singles, threads, nearest
-        )
+        """Every explanation by at most so many slips, what was covered, and what comes nearest if there is none.
+
+        Raises InquestStoppedError when ``progress`` returned False.
+        """
+        target = turned_home(self.end.inverse().then(turned_home(final)))
+        answer = self._core.search(pack(target), most_slips, _MOST_FOUND, triple_singles, threads, nearest, progress)
+        if answer is None or (progress is not None and progress(most_slips, self._core.singles) is False):
+            raise InquestStoppedError("the inquest was stopped before it was done")
+        told, searched, near, wrong = answer
         return [self._found(*one) for one in told], searched, (self._found(*near), wrong)
 
     def _found(self, weight: float, made: list[tuple[int, int, int]]) -> Found:
@@ -398,6 +413,7 @@ def hold_inquest(
     problem: str = "",
     marking: Marking | None = None,
     right: Plan | None = None,
+    progress: Progress | None = None,
     threads: int | None = None,
     triple_singles: int = TRIPLE_SINGLES,
     most_memos: int = MOST_MEMOS,
@@ -411,7 +427,10 @@ def hold_inquest(
     logbook may teach.  ``finish`` asks for the turns that would have solved the cube.  Where the memo is wrong
     ``marking`` says so, and ``right`` is a plan with a right memo, to be tried where the wrong one explains nothing.
 
-    Raises InquestError for other numbers, and for a method whose steps are not one letter each.
+    ``progress`` may stop it.
+
+    Raises InquestError for other numbers, and for a method whose steps are not one letter each; InquestStoppedError
+    when ``progress`` returned False.
     """
     if not 1 <= mistakes <= 3:
         raise InquestError(f"{mistakes} mistakes cannot be asked for; 1 to 3 can")
@@ -433,14 +452,15 @@ def hold_inquest(
     desk = Desk(plan, scaled)
     tried = 1
     if problem:
-        told, searched, near = _after_repairs(desk, outcomes, mistakes, threads)
+        told, searched, near = _after_repairs(desk, outcomes, mistakes, threads, progress)
     else:
         others = other_memos(plan, other_breaks, most_memos)
-        told, searched, near = _with_memos(desk, outcomes[0], others, mistakes, threads, triple_singles)
+        told, searched, near = _with_memos(desk, outcomes[0], others, mistakes, threads, triple_singles, progress)
         tried += len(others)
         if not told and right is not None:
             others = other_memos(right, _others(plan, right), most_memos)
-            told, more, _ = _with_memos(Desk(right, scaled), outcomes[0], others, mistakes, threads, triple_singles)
+            again = Desk(right, scaled)
+            told, more, _ = _with_memos(again, outcomes[0], others, mistakes, threads, triple_singles, progress)
             told = [replace(one, memo=tuple(_others(plan, one.desk.plan))) for one in told]
             searched = searched[0] + more[0], searched[1] + more[1], searched[2] + more[2]
             tried += 1 + len(others)
@@ -473,9 +493,10 @@ def _with_memos(
     mistakes: int,
     threads: int,
     triple_singles: int,
+    progress: Progress | None,
 ) -> _Searched:
     """The plan's own memo with all slips, then the other memos: first with single slips, then with pairs."""
-    found, searched, near = desk.search(outcome.cube, mistakes, threads, triple_singles)
+    found, searched, near = desk.search(outcome.cube, mistakes, threads, triple_singles, progress=progress)
     own = math.log(_OWN_MEMO) if others else 0.0
     told = [_Told(one, one.weight + own, desk, outcome) for one in found]
     covered = list(searched)
@@ -487,7 +508,7 @@ def _with_memos(
         for other in others:
             chance = math.log((1 - _OWN_MEMO) * other.chance)
             there = Desk(other.plan, desk.slips.scaled, thorough=False)
-            found, counted, _ = there.search(outcome.cube, most, threads, nearest=False)
+            found, counted, _ = there.search(outcome.cube, most, threads, nearest=False, progress=progress)
             covered = [a + b for a, b in zip(covered, counted, strict=True)]
             for one in found:
                 if _about(one, other):
@@ -502,7 +523,9 @@ def _about(found: Found, other: OtherMemo) -> bool:
     return bool(mine) and all(at is not None and other.start <= at < other.end for at in mine)
 
 
-def _after_repairs(desk: Desk, outcomes: Sequence[Outcome], mistakes: int, threads: int) -> _Searched:
+def _after_repairs(
+    desk: Desk, outcomes: Sequence[Outcome], mistakes: int, threads: int, progress: Progress | None
+) -> _Searched:
     """The cube that came out after each repair: with no slip or one first, with two where that explains nothing."""
     told: list[_Told] = []
     searched = (0, 0, 0)
@@ -511,7 +534,11 @@ def _after_repairs(desk: Desk, outcomes: Sequence[Outcome], mistakes: int, threa
         counts = [0, 0, 0]
         for number, outcome in enumerate(outcomes):
             found, counted, nearest = desk.search(
-                outcome.cube, most if number < _MOST_REPAIRED else 1, threads, nearest=most == 1
+                outcome.cube,
+                most if number < _MOST_REPAIRED else 1,
+                threads,
+                nearest=most == 1,
+                progress=progress,
             )
             counts = [a + b for a, b in zip(counts, counted, strict=True)]
             told += [_Told(one, one.weight, desk, outcome) for one in found]
@@ -528,7 +555,7 @@ def finish_of(cube: Cube) -> tuple[Turn, ...]:
     """The turns that would have solved the cube as it came out, in the hold that brings its centres home."""
     from nightfold.search.solver import solve
 
-    return solve(_turned_home(cube))
+    return solve(turned_home(cube))
 
 
 # --- in words ------------------------------------------------------------------------------------------------
@@ -629,6 +656,8 @@ def _say(verdict: Verdict) -> str:
             parts.append("Executed faithfully it leads exactly to this cube: no mistake in turning is needed.")
     if best is None:
         parts.append(_unexplained(verdict))
+    if verdict.performed is not None and (best is None or best.mistakes):
+        parts.append(verdict.performed.say)
     return " ".join(parts)
 
 

@@ -20,7 +20,7 @@ from operator import itemgetter
 from typing import Any, cast
 
 from nightfold.blind.plan import Plan
-from nightfold.coach.inquest import Desk, Explanation, Found, Mistake, Verdict, mistake_of
+from nightfold.coach.inquest import Desk, Explanation, Found, Mistake, Progress, Verdict, mistake_of
 from nightfold.coach.meant import cycle_entries, with_cycles
 from nightfold.coach.mistakes import Letter, Slip, Stretch, scaling, turned_with
 from nightfold.cube.geometry import (
@@ -36,9 +36,14 @@ from nightfold.cube.geometry import (
 from nightfold.cube.notation import Turn, invert, parse_turns, write
 from nightfold.cube.sequences import normal_form, rotate_turn
 
-#: What makes one alignment worse than another, the weightier first: a step that departs, a turn too many or too few in
-#: a step, two steps that run together, and departing one step earlier.
-_DEPARTS, _TURN, _MERGED, _EARLIER = 10_000_000, 10_000, 100, 1
+#: What makes one alignment worse than another with as many steps that depart: a turn too many or too few in a step, two
+#: steps that run together, and departing one step earlier.
+_TURN, _MERGED, _EARLIER = 10_000, 100, 1
+#: So many steps may depart one by one; where more do, all do from the first on.
+_MOST_DEPARTING = 4
+#: A step that departs takes at most so many turns more than planned, and at its end the cube is held in one of so many
+#: likeliest ways.
+_MOST_EXTRA, _MOST_FRAMES = 40, 2
 #: Up to so many slips are preferred to fewer where they are just what was turned.
 _MOST_EXACT = 2
 #: So many turns are told at most.
@@ -175,10 +180,10 @@ class _Moments:
         return compose(state, _effect(at.missing, self.size)) if at.missing else state
 
     def when(self, state: Permutation, missing: tuple[Turn, ...]) -> Iterator[_At]:
-        """Every moment at which ``missing`` would still give ``state``."""
-        short = compose(state, _undo(missing, self.size)) if missing else state
-        for moment in self._where.get(self.frames.home(short), ()):
-            yield _At(moment, self.frames.between(self.frames.of(short), self.held[moment]), missing)
+        """Every moment with this state, as one at which ``missing`` is still to come."""
+        centres = self.frames.of(state)
+        for moment in self._where.get(compose(state, self.frames.inverses[centres]), ()):
+            yield _At(moment, self.frames.between(centres, self.held[moment]), missing)
 
     def made(self, begun: _At, ended: _At) -> tuple[Turn, ...]:
         """What was turned between two moments, as the plan would have it written."""
@@ -213,8 +218,12 @@ class _Path:
 class _Aligner:
     def __init__(self, plan: Plan, moments: _Moments) -> None:
         self.plan, self.moments = plan, moments
-        self.effects = [_effect(step.turns, plan.cube.size) for step in plan.steps]
-        self.missing = [tuple(self._missing(number)) for number in range(len(plan.steps))]
+        size = plan.cube.size
+        #: For each step what may be missing at its end, and the step's effect short of that.
+        self.ways = [
+            [(missing, compose(_effect(step.turns, size), _undo(missing, size))) for missing in self._missing(number)]
+            for number, step in enumerate(plan.steps)
+        ]
 
     def _missing(self, number: int) -> Iterator[tuple[Turn, ...]]:
         """What may be missing at the end of a step because it ran together with the next one's setup."""
@@ -227,9 +236,9 @@ class _Aligner:
 
     def matches(self, number: int, at: _At) -> Iterator[_At]:
         """Where a step can end that begins here and does what is planned."""
-        wanted = compose(self.moments.state(at), self.effects[number])
-        for missing in self.missing[number]:
-            for to in self.moments.when(wanted, missing):
+        state = self.moments.state(at)
+        for missing, effect in self.ways[number]:
+            for to in self.moments.when(compose(state, effect), missing):
                 if to.moment >= at.moment:
                     yield to
 
@@ -246,28 +255,61 @@ class _Aligner:
         """For each step where it ends and whether it departs; one more where turns are left at the end.
 
         As few steps as can be depart; among such alignments the one is taken whose steps are nearest to their planned
-        length, that lets the fewest run together, and that departs latest.
+        length, that lets the fewest run together, and that departs latest.  Where more than a few depart, all do from
+        the first on.
         """
-        last = len(self.moments.turns)
         steps = len(self.plan.steps)
-        paths: dict[_At, _Path] = {_At(0): _Path(0)}
+        layer: list[dict[_At, _Path]] = [{} for _ in range(steps + 1)]
+        layer[0][_At(0)] = _Path(0)
+        prefix: _Path | None = None
+        reached = 0
+        for departing in range(_MOST_DEPARTING + 1):
+            self._match(layer)
+            if not departing:
+                reached = max(number for number, paths in enumerate(layer) if paths)
+                prefix = min(layer[reached].items(), key=lambda one: one[1].cost)[1]
+                start = next(at for at, path in layer[reached].items() if path is prefix)
+            done = [(path.cost, at, path) for at, path in layer[steps].items() if self._end(at) is None]
+            if done:
+                _, at, path = min(done, key=lambda one: one[0])
+                return self._ends(at, path)
+            if layer[steps] and departing == 0:
+                at, path = min(layer[steps].items(), key=lambda one: one[1].cost)
+                return [*self._ends(at, path), (_At(len(self.moments.turns), at.frame), True)]
+            layer = self._departed(layer)
+        assert prefix is not None
+        last = _At(len(self.moments.turns), start.frame)
+        return [*self._ends(start, prefix), *[(last, True)] * (steps - reached)]
+
+    def _match(self, layer: list[dict[_At, _Path]]) -> None:
+        """Go on from every moment of a layer with steps that are done as planned."""
         for number, step in enumerate(self.plan.steps):
-            onward: dict[_At, _Path] = {}
-            for at, path in paths.items():
+            onward = layer[number + 1]
+            for at, path in layer[number].items():
                 for to in self.matches(number, at):
                     cost = path.cost + _TURN * abs(to.moment - at.moment - len(step.turns))
                     cost += _MERGED if to.missing else 0
                     if to not in onward or cost < onward[to].cost:
                         onward[to] = _Path(cost, (at, path))
-            self._depart(paths, onward, len(step.turns), _DEPARTS + _EARLIER * (steps - number))
-            paths = onward
+
+    def _departed(self, layer: list[dict[_At, _Path]]) -> list[dict[_At, _Path]]:
+        """The layer in which one step more departs."""
+        next_layer: list[dict[_At, _Path]] = [{}]
+        for number, step in enumerate(self.plan.steps):
+            onward: dict[_At, _Path] = {}
+            self._depart(layer[number], onward, len(step.turns), _EARLIER * (len(self.plan.steps) - number))
+            # Of the many ways to hold the cube then the two cheapest at each moment are kept.
+            kept: dict[int, int] = {}
+            for at in sorted(onward, key=lambda at: onward[at].cost):
+                kept[at.moment] = kept.get(at.moment, 0) + 1
+                if kept[at.moment] > _MOST_FRAMES:
+                    del onward[at]
+            next_layer.append(onward)
+        return next_layer
+
+    @staticmethod
+    def _ends(at: _At, path: _Path) -> list[tuple[_At, bool]]:
         ends: list[tuple[_At, bool]] = []
-        end, at, path = min(
-            ((self._end(at), at, path) for at, path in paths.items()),
-            key=lambda one: one[2].cost + (0 if one[0] is None else _DEPARTS + _TURN * (last - one[1].moment)),
-        )
-        if end is not None:
-            ends.append((end, True))
         while path.before is not None:
             ends.append((at, path.departs))
             at, path = path.before
@@ -308,30 +350,21 @@ class _Aligner:
 
 
 def _cheapest(paths: Mapping[_At, _Path], planned: int, last: int) -> Iterator[tuple[int, int, _At]]:
-    """For every moment the cheapest beginning of a step that ends there, with its cost."""
-    begins: list[tuple[int, _At] | None] = [None] * (last + 1)
+    """For every moment at which a step can end that departs, its cheapest beginning, with the cost."""
+    begins: dict[int, tuple[int, _At]] = {}  # the cheapest beginning at each moment
     for at, path in paths.items():
-        known = begins[at.moment]
-        if known is None or path.cost < known[0]:
+        if at.moment not in begins or path.cost < begins[at.moment][0]:
             begins[at.moment] = path.cost, at
-    longer: tuple[int, _At] | None = None  # the cheapest beginning that makes the step as long as planned or longer
-    for moment in range(last + 1):
-        if longer is not None:
-            longer = longer[0] + _TURN, longer[1]
-        if moment >= planned:
-            longer = _cheaper(longer, begins[moment - planned])
-        best = longer
-        for start in range(max(0, moment - planned + 1), moment + 1):
-            if (begin := begins[start]) is not None:
-                best = _cheaper(best, (begin[0] + _TURN * (planned - (moment - start)), begin[1]))
-        if best is not None:
-            yield moment, *best
-
-
-def _cheaper(one: tuple[int, _At] | None, other: tuple[int, _At] | None) -> tuple[int, _At] | None:
-    if one is None or (other is not None and other[0] < one[0]):
-        return other
-    return one
+    if not begins:
+        return
+    best: dict[int, tuple[int, _At]] = {}
+    for start, (cost, at) in begins.items():
+        for moment in range(start, min(last, start + planned + _MOST_EXTRA) + 1):
+            whole = cost + _TURN * abs(moment - start - planned)
+            if moment not in best or whole < best[moment][0]:
+                best[moment] = whole, at
+    for moment, (cost, at) in best.items():
+        yield moment, cost, at
 
 
 # --- the memo that was followed ------------------------------------------------------------------------------
@@ -380,6 +413,7 @@ def judge_turns(
     other_breaks: Iterable[str] = (),
     mistakes: int = 3,
     priors: Mapping[str, float] | None = None,
+    progress: Progress | None = None,
     threads: int | None = None,
 ) -> Verdict:
     """Hold turns that were really made, from the scrambled cube as the plan holds it, against the plan.
@@ -387,7 +421,8 @@ def judge_turns(
     A rotation that brings the scramble to the plan's hold may stand before them.  ``other_breaks`` are orbits whose
     memo is not known: there the breaks are taken that the turns follow.  The verdict's plan is the one that was
     followed, and it has one explanation, whose mistakes are what departs.  Raises NotationError for turns that cannot
-    be read, and InquestError for a method whose steps are not one letter each.
+    be read, InquestError for a method whose steps are not one letter each, and InquestStoppedError when ``progress``
+    returned False.
     """
     made = parse_turns(turns, plan.cube.size) if isinstance(turns, str) else tuple(turns)
     made = _from_hold(plan, tuple(turn.plain for turn in made))
@@ -398,7 +433,10 @@ def judge_turns(
     desk = Desk(plan, scaling(priors))
     threads = threads or os.cpu_count() or 1
     runs = [
-        _Run(*run, _explained(plan, moments, ends, *run, mistakes=mistakes, threads=threads, desk=desk))
+        _Run(
+            *run,
+            _explained(plan, moments, ends, *run, mistakes=mistakes, threads=threads, desk=desk, progress=progress),
+        )
         for run in _runs(ends)
     ]
     departures = tuple(mistake_of(slip) for run in runs for slip in run.found.slips)
@@ -494,6 +532,7 @@ def _explained(
     mistakes: int,
     threads: int,
     desk: Desk,
+    progress: Progress | None,
 ) -> Found:
     """Slips of the catalogue, in these steps or beside them, that do what was turned there; else the turns themselves.
 
@@ -509,19 +548,24 @@ def _explained(
     # Of a letter done twice the alignment cannot know whether this step or the next is at fault.
     low = slips.starts[first - 1] if 0 < first <= len(plan.steps) else start
     high = slips.end(last) if last < len(plan.steps) else len(meant)
-    form = _unrotated((*meant[low:start], *made, *meant[end:high]))
+    exact = (*meant[low:start], *made, *meant[end:high])
+    form = _unrotated(exact)
     likeliest: Found | None = None
+    alike: Found | None = None
     for most in range(1, mistakes + 1):
-        if most > _MOST_EXACT and likeliest is not None:
+        if alike is not None or (most > _MOST_EXACT and likeliest is not None):
             break
-        for found in desk.search(final, most, threads, nearest=False)[0]:
+        for found in desk.search(final, most, threads, nearest=False, progress=progress)[0]:
             if not found.slips or not all(low <= part.start and part.end <= high for part in found.parts):
                 continue
             turned = desk.turns(found)
-            if _unrotated(turned[low : len(turned) - (len(meant) - high)]) == form:
+            turned = turned[low : len(turned) - (len(meant) - high)]
+            if turned == exact:
                 return found
+            if alike is None and _unrotated(turned) == form:
+                alike = found
             likeliest = likeliest or found
-    return likeliest or _other_turns(desk, made, moments.turns[begun.moment : ended.moment], first, start, end)
+    return alike or likeliest or _other_turns(desk, made, moments.turns[begun.moment : ended.moment], first, start, end)
 
 
 def _other_turns(

@@ -44,7 +44,8 @@ class InquestDesk:
         triple_singles: int = 20000,
         threads: int = 1,
         nearest: bool = True,
-    ) -> tuple[list[_Told], tuple[int, int, int], _Told, int]: ...
+        progress: _SolverProgress | None = None,
+    ) -> tuple[list[_Told], tuple[int, int, int], _Told, int] | None: ...
 
 class Finder:
     def __init__(self, turns: Buffer, stems: list[int], axes: list[int], back: list[int]) -> None: ...
