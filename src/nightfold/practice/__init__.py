@@ -1,0 +1,1 @@
+"""Attempts, drills, and the logbook that keeps them."""
