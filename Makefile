@@ -53,7 +53,7 @@ native-asan:
 		--config-settings=build-dir=build/asan-objects
 	cd tests && LD_PRELOAD="$$($(CXX) -print-file-name=libasan.so) $$($(CXX) -print-file-name=libubsan.so)" \
 		ASAN_OPTIONS=detect_leaks=0:allocator_may_return_null=1 UBSAN_OPTIONS=print_stacktrace=1:halt_on_error=1 \
-		../$(ASAN)/bin/python -m pytest search -p no:cacheprovider --rootdir=.. -c ../pyproject.toml
+		../$(ASAN)/bin/python -m pytest search coach -p no:cacheprovider --rootdir=.. -c ../pyproject.toml
 
 clean:
 	rm -rf $(VENV) build .pytest_cache .mypy_cache .ruff_cache .hypothesis .import_linter_cache
