@@ -72,10 +72,10 @@ def net_svg(
     paint = _paint(net, tuple(colours) if colours and isinstance(cube, Cube) else None)
     title = title or f"The unfolded {size}x{size}x{size} cube"
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_n(WIDTH)} {_n(HEIGHT)}" width="{_n(WIDTH)}" '
-        f'height="{_n(HEIGHT)}" role="img" aria-label="{escape(_clean(title))}">',
-        f"<title>{escape(_clean(title))}</title>",
-        f'<rect width="{_n(WIDTH)}" height="{_n(HEIGHT)}" rx="14" fill="{GROUND}"/>',
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {number(WIDTH)} {number(HEIGHT)}" width="{number(WIDTH)}" '
+        f'height="{number(HEIGHT)}" role="img" aria-label="{escape(clean_text(title))}">',
+        f"<title>{escape(clean_text(title))}</title>",
+        f'<rect width="{number(WIDTH)}" height="{number(HEIGHT)}" rx="14" fill="{GROUND}"/>',
         '<g font-family="ui-sans-serif, system-ui, \'DejaVu Sans\', sans-serif" text-anchor="middle">',
         *(_face_name(face) for face in range(6)),
         *(_sticker(net, sticker, paint[net.symbols[sticker]], labels.get(sticker)) for sticker in range(6 * size**2)),
@@ -115,8 +115,8 @@ def _sticker(net: Net, sticker: int, paint: str, label: str | None) -> str:
     x, y = sticker_centre(net.size, sticker)
     side = pitch - min(0.08 * pitch, 4)
     square = (
-        f'<rect x="{_n(x - side / 2)}" y="{_n(y - side / 2)}" width="{_n(side)}" height="{_n(side)}" '
-        f'rx="{_n(pitch * 0.14)}" fill="{paint}"/>'
+        f'<rect x="{number(x - side / 2)}" y="{number(y - side / 2)}" width="{number(side)}" height="{number(side)}" '
+        f'rx="{number(pitch * 0.14)}" fill="{paint}"/>'
     )
     if label:
         # Long labels shrink: the widest bold letter is as wide as its type size.
@@ -127,8 +127,8 @@ def _sticker(net: Net, sticker: int, paint: str, label: str | None) -> str:
 def _text(x: float, y: float, text: str, height: float, ink: str, weight: str = "400") -> str:
     """Text set about a point.  Capitals are about 0.72 of the type size high, so half of that below is the line."""
     return (
-        f'<text x="{_n(x)}" y="{_n(y + 0.36 * height)}" font-size="{_n(height)}" font-weight="{weight}" '
-        f'fill="{ink}">{escape(_clean(text))}</text>'
+        f'<text x="{number(x)}" y="{number(y + 0.36 * height)}" font-size="{number(height)}" font-weight="{weight}" '
+        f'fill="{ink}">{escape(clean_text(text))}</text>'
     )
 
 
@@ -154,12 +154,12 @@ def luminance(paint: str) -> float:
     return 0.2126 * red + 0.7152 * green + 0.0722 * blue
 
 
-def _n(value: float) -> str:
-    """A number as short as two decimals allow."""
-    return f"{value:.2f}".rstrip("0").rstrip(".")
+def number(value: float, decimals: int = 2) -> str:
+    """A number as short as so many decimals allow."""
+    return f"{value:.{decimals}f}".rstrip("0").rstrip(".")
 
 
-def _clean(text: str) -> str:
+def clean_text(text: str) -> str:
     """Text without the characters that XML 1.0 cannot hold."""
     return "".join(
         char

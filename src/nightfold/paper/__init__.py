@@ -1,0 +1,1 @@
+"""Pictures and pages: what is printed, shown and handed round."""
