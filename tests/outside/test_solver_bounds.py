@@ -28,7 +28,8 @@ def positions_at(distance: int) -> tuple[bytes, ...]:
 
 
 @pytest.mark.parametrize(
-    ("distance", "positions", "every"), [(0, 1, 1), (1, 18, 1), (2, 243, 1), (3, 3240, 1), (4, 43239, 1), (5, 574908, 60)]
+    ("distance", "positions", "every"),
+    [(0, 1, 1), (1, 18, 1), (2, 243, 1), (3, 3240, 1), (4, 43239, 1), (5, 574908, 60)],
 )
 def test_near_positions_are_solved_in_just_their_distance(distance: int, positions: int, every: int) -> None:
     """Source: the number of positions: Rokicki, Kociemba, Davidson, Dethridge, The Diameter of the Rubik's Cube Group

@@ -72,8 +72,8 @@ def net_svg(
     paint = _paint(net, tuple(colours) if colours and isinstance(cube, Cube) else None)
     title = title or f"The unfolded {size}x{size}x{size} cube"
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {number(WIDTH)} {number(HEIGHT)}" width="{number(WIDTH)}" '
-        f'height="{number(HEIGHT)}" role="img" aria-label="{escape(clean_text(title))}">',
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {number(WIDTH)} {number(HEIGHT)}" '
+        f'width="{number(WIDTH)}" height="{number(HEIGHT)}" role="img" aria-label="{escape(clean_text(title))}">',
         f"<title>{escape(clean_text(title))}</title>",
         f'<rect width="{number(WIDTH)}" height="{number(HEIGHT)}" rx="14" fill="{GROUND}"/>',
         '<g font-family="ui-sans-serif, system-ui, \'DejaVu Sans\', sans-serif" text-anchor="middle">',
