@@ -9,7 +9,8 @@ from fractions import Fraction
 
 import pytest
 
-from nightfold.blind.dealing import RANDOM_MOVES, Deal, Dealer, DealError, Wish, endings
+from nightfold.blind.dealing import RANDOM_MOVES, Deal, Dealer, DealError, Wish, endings, parse_wish
+from nightfold.blind.errors import LetteringError
 from nightfold.blind.features import ANY, Features, features_of
 from nightfold.blind.hold import as_held
 from nightfold.blind.method import load_method, method_names
@@ -195,3 +196,75 @@ def test_no_plain_deal_is_within_one_turn_of_solved(monkeypatch: pytest.MonkeyPa
     draws = iter([Cube.solved(), Cube.from_turns("R"), Cube.from_turns("U2"), Cube.from_turns("R U")])
     monkeypatch.setattr("nightfold.blind.dealing.sample", lambda *_: next(draws))
     assert as_held(Dealer(seed=1).deal().cube) == Cube.from_turns("R U")
+
+
+# --- wishes as text, and what is said of them -------------------------------------------------------------------
+
+
+def test_wishes_from_text() -> None:
+    method = load_method()
+    wish = parse_wish(method, "edges=K Q;corners=P", "corners=M", 380)
+    assert wish == Wish((("edges", "K"), ("edges", "Q"), ("corners", "P")), (("corners", "M"),), 380)
+    assert not parse_wish(method)
+    with pytest.raises(LetteringError, match=r"^avoid “wings=K” must be an orbit"):
+        parse_wish(method, avoid="wings=K")
+    for empty in ("", " ", "edges="):
+        with pytest.raises(DealError, match=f"^use “{empty}” names no letters"):
+            parse_wish(method, empty)
+
+
+def test_what_is_said_and_told_of_the_chance() -> None:
+    assert Dealer(seed=1).said == "random states"
+    assert Dealer(2, blind=True, seed=1).said == "random states in random orientations"
+    assert Dealer(5, seed=1).said == f"{RANDOM_MOVES[5]} random moves"
+    assert Dealer(5, seed=1).chance_to_dict() == {}
+    dealer = Dealer(features=Features(parity=True), seed=1)
+    assert dealer.said == "random states among the cubes that fit; such a cube is met once in 2.0 (chance 1/2)"
+    assert dealer.chance_to_dict() == {"chance": "1/2"}
+
+
+def test_a_survey_makes_an_estimate_of_few_deals_worth_something() -> None:
+    features = Features(parity=False)
+    few = Dealer(features=features, wish=Wish(most_turns=360), seed=5)
+    few.deal()
+    many = Dealer(features=features, wish=Wish(most_turns=360), seed=5)
+    many.deal()
+    many.survey(400)
+    assert few.tried < many.tried == 400
+    few_wide, many_wide = (high - low for _, low, high in (few.estimate(), many.estimate()))
+    assert many_wide < few_wide
+    told = many.chance_to_dict()
+    value, low, high = many.estimate()
+    assert told == {
+        "chance": "1/2",
+        "estimate": {"chance": value, "low": low, "high": high, "tried": 400, "fitted": many.fitted},
+    }
+    assert (
+        f"about once in {1 / value:,.0f} (between {1 / high:,.0f} and {1 / low:,.0f}, from 400 looked at)" in many.said
+    )
+    # A wide trial of its own says the same.
+    other = Dealer(features=features, wish=Wish(most_turns=360), seed=6)
+    other.survey(1500)
+    assert other.estimate()[1] < high and low < other.estimate()[2]
+    plain = Dealer(features=features, seed=5)
+    plain.survey(400)
+    assert plain.tried == 0
+
+
+def test_a_survey_is_stopped_by_its_progress() -> None:
+    told: list[int] = []
+
+    def progress(tried: int, _: int) -> bool:
+        told.append(tried)
+        return len(told) < 3
+
+    with pytest.raises(KeyboardInterrupt):
+        Dealer(wish=Wish(most_turns=300), seed=1, progress=progress).survey(100_000)
+    assert told == [200, 400, 600]
+
+
+def test_a_seed_has_its_limits() -> None:
+    for seed in (1 << 64, -(1 << 64)):
+        with pytest.raises(DealError, match="the seed is too large"):
+            Dealer(seed=seed)
+    Dealer(seed=(1 << 64) - 1)

@@ -7,7 +7,7 @@ import random
 import pytest
 
 from nightfold.blind.errors import ReadingError
-from nightfold.blind.hold import Hold, as_held, colour_name, parse_hold, rotation_to
+from nightfold.blind.hold import Hold, as_held, colour_name, hold_as_typed, parse_hold, rotation_to
 from nightfold.cube.geometry import geometry
 from nightfold.cube.net import COLOUR_NAMES
 from nightfold.cube.state import Cube
@@ -119,3 +119,19 @@ def test_another_scheme() -> None:
     assert (held[4], held[22]) == ("R", "D")
     with pytest.raises(ReadingError, match="4 and 2 are opposite"):
         rotation_to(Hold("4", "2"), Cube.solved(), scheme)
+
+
+@pytest.mark.parametrize(
+    ("wanted", "scheme", "hold"),
+    [
+        (Hold("W", "G"), "WOGRBY", Hold("W", "G")),
+        (Hold("Y", "R"), "WOGRBY", Hold("Y", "R")),
+        (Hold("W", "G"), "GWOYRB", Hold("W", "G")),
+        (Hold("W", "G"), "abcdef", Hold("a", "c")),
+        (Hold("W", "G"), "WOXRBY", Hold("W", "X")),
+        (Hold("W", "G"), "WORBYG", Hold("W", "R")),
+    ],
+)
+def test_a_net_is_held_as_wanted_where_it_can_be_and_else_as_typed(wanted: Hold, scheme: str, hold: Hold) -> None:
+    assert hold_as_typed(wanted, tuple(scheme)) == hold
+    rotation_to(hold, Cube.solved(), tuple(scheme))  # can be reached

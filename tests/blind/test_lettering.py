@@ -16,6 +16,7 @@ from nightfold.blind.lettering import (
     lettering_data,
     lettering_from,
     lettering_names,
+    letters_by_orbit,
     load_lettering,
     save_lettering,
 )
@@ -280,3 +281,37 @@ def test_asking_for_what_is_not_lettered() -> None:
         lettering.sticker("edges", "Z")
     with pytest.raises(LetteringError, match="no letters for midges"):
         Lettering("bare", 5, {}).symbol("midges", 0)
+
+
+# --- letters by orbit, and as data --------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "letters"),
+    [
+        ("edges=K Q;corners=B", [("edges", "K"), ("edges", "Q"), ("corners", "B")]),
+        (" corners = b ;; edges= ", [("corners", "b")]),
+        ("edges=K;edges=Q", [("edges", "K"), ("edges", "Q")]),
+        ("", []),
+    ],
+)
+def test_letters_by_orbit(text: str, letters: list[tuple[str, str]]) -> None:
+    assert letters_by_orbit(text, ("edges", "corners")) == letters
+
+
+@pytest.mark.parametrize("text", ["K Q", "wings=K", "edges=K;corners", "=K"])
+def test_letters_of_no_orbit(text: str) -> None:
+    wrong = text.rpartition(";")[2]
+    with pytest.raises(LetteringError, match=f"^use “{wrong}” must be an orbit, =, and letters, as in edges=K Q$"):
+        letters_by_orbit(text, ("edges", "corners"), "use")
+
+
+@pytest.mark.parametrize("size", [2, 3, 5])
+def test_a_lettering_as_data_names_every_sticker(size: int) -> None:
+    lettering = load_lettering("greek", size)
+    data = lettering.to_dict()
+    assert (data["name"], data["size"]) == ("greek", size)
+    named = {
+        geometry(size).sticker(name): symbol for table in data["symbols"].values() for name, symbol in table.items()
+    }
+    assert named == lettering.labels

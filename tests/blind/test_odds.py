@@ -464,6 +464,7 @@ def test_a_place_as_plain_data() -> None:
     assert data["alike"] == f"1/{ALL}"
     assert data["parity"] is False
     assert data["has_features"] is True
+    assert data["chance"] == f"1/{ALL}"
     assert data["standings"]["flipped_edges"] == {
         "value": 0,
         "fewer": "0",

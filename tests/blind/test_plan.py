@@ -12,9 +12,10 @@ from nightfold.blind.errors import LetteringError, MethodError, ReadingError
 from nightfold.blind.hold import Hold
 from nightfold.blind.lettering import load_lettering
 from nightfold.blind.method import load_method, method_names
-from nightfold.blind.plan import Plan, make_plan
+from nightfold.blind.plan import PARITY, Plan, make_plan, plan_of_net
 from nightfold.blind.reading import lowest_letter
-from nightfold.cube.errors import NightfoldError
+from nightfold.cube.errors import ImpossibleCubeError, NightfoldError
+from nightfold.cube.net import write_net
 from nightfold.cube.notation import parse_turns
 from nightfold.cube.state import Cube
 
@@ -285,3 +286,43 @@ def test_a_cube_no_turns_lead_to_is_not_called_solved() -> None:
     plan = make_plan(Cube.from_pieces({"edges": flipped}))
     assert not plan.solved
     assert plan.to_dict()["solved"] is False
+
+
+# --- a cube as a net ----------------------------------------------------------------------------------------------
+
+
+def test_a_net_is_planned_as_its_scramble_is() -> None:
+    scramble = "D F L2 B U R F' L' B2"
+    for method in method_names():
+        for hold in (None, "yellow,red"):
+            by_turns = make_plan(scramble, method, hold=hold).to_dict()
+            # However the cube lies when it is typed, it is turned into the hold first.
+            for turned in ("", "x y2"):
+                net = write_net(Cube.from_turns(f"{scramble} {turned}"))
+                made = plan_of_net(net, method, hold=hold)
+                assert made.solved
+                by_net = made.to_dict()
+                assert {key: by_net[key] for key in ("orbits", "steps", "solution")} == {
+                    key: by_turns[key] for key in ("orbits", "steps", "solution")
+                }
+
+
+def test_a_net_of_other_symbols_is_read_as_it_was_typed() -> None:
+    plan = plan_of_net(write_net(Cube.from_turns("R U F"), "123456"))
+    assert plan.held == Hold("1", "3")
+    assert plan.hold == ""
+    assert plan.solved
+
+
+def test_a_net_that_no_turns_lead_to_has_no_plan() -> None:
+    net = write_net(Cube.from_pieces({"corners": [(piece, int(piece == 0)) for piece in range(8)]}))
+    with pytest.raises(ImpossibleCubeError):
+        plan_of_net(net)
+
+
+@pytest.mark.parametrize("name", method_names())
+def test_labels_and_hold_of_a_plan(name: str) -> None:
+    plan = make_plan("R U F", name, hold="red,blue")
+    assert plan.held == Hold("R", "B")
+    assert plan.labels.keys() == {"edges", "corners", PARITY}
+    assert all(plan.labels[way.orbit.name] == way.label for way in plan.method.ways)

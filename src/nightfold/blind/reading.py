@@ -26,11 +26,13 @@ from nightfold.cube.state import Cube
 class BreakPoint:
     """A moment in tracing where the buffer's own piece is home and something is still unsolved.
 
-    ``options`` are all stickers one may break into, each with the targets that its cycle would add.
+    ``options`` are all stickers one may break into, each with the targets that its cycle would add; ``before`` are the
+    targets so far.
     """
 
     orbit: Orbit
     options: dict[int, tuple[int, ...]]
+    before: tuple[int, ...] = ()
 
 
 #: Chooses one of the options of a break point.
@@ -269,7 +271,8 @@ def trace_orbit(
     in_place: list[int] = []
     while breakable := tracer.breakable():
         options = {sticker: tracer.run_from(sticker, symbols.__getitem__) for sticker in breakable}
-        entry = choose(BreakPoint(orbit, options))
+        before = tuple(target.sticker for cycle in cycles for target in cycle.targets)
+        entry = choose(BreakPoint(orbit, options, before))
         if entry not in options:
             raise ReadingError(tell.no_break(entry, tuple(options), buffer))
         run = options[entry]

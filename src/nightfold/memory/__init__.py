@@ -1,0 +1,1 @@
+"""Words for letter pairs: candidates, own words, what is covered, phrases, and breaks that make good pairs."""

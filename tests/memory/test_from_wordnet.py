@@ -1,0 +1,128 @@
+"""Making the file of kinds, from a small set of files in WordNet's own form; and the file that comes along."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+import nightfold.memory
+from nightfold.memory.from_wordnet import Word, described, irregular, main, read_wordnet, useful, written
+from nightfold.memory.lexicon import KINDS
+
+HEAD = "  1 This software and database is being provided to you, the LICENSEE\n  2 Permission to use\n"
+#: offset, file of nouns, words, what is more general
+NOUNS = [
+    (100, 6, "building edifice", None),
+    (110, 6, "castle palace", 100),
+    (120, 5, "bear", None),
+    (130, 13, "lamb", None),
+    (140, 5, "lamb", None),
+    (150, 6, "couch sofa", None),
+    (160, 15, "Japan", None),
+    (170, 6, "japan", None),
+    (180, 5, "goose", None),
+    (190, 18, "baker", None),
+]
+#: offset, words, frames
+VERBS = [(200, "bear carry", (8, 9)), (210, "dance", (2,))]
+INDEX = {
+    "noun": {
+        **{"building": [100], "edifice": [100], "castle": [110], "palace": [110], "bear": [120], "lamb": [130, 140]},
+        **{"couch": [150], "sofa": [150], "japan": [160, 170], "goose": [180], "baker": [190]},
+    },
+    "verb": {"bear": [200], "carry": [200], "dance": [210]},
+    "adj": {"lazy": [300]},
+}
+COUNTS = [
+    "bear%2:29:01:: 1 17",
+    "carry%2:29:01:: 1 60",
+    "bear%1:05:00:: 1 1",
+    "dance%2:38:01:: 1 9",
+    "lazy%3:00:00:: 1 4",
+]
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A small WordNet."""
+
+    def words(text: str) -> str:
+        some = text.split()
+        return f"{len(some):02x} " + " ".join(f"{word} 0" for word in some)
+
+    nouns = [
+        f"{offset:08d} {file:02d} n {words(text)} "
+        + (f"001 @ {above:08d} n 0000" if above else "000")
+        + " | gloss | more"
+        for offset, file, text, above in NOUNS
+    ]
+    verbs = [
+        f"{offset:08d} 29 v {words(text)} 000 {len(frames):02d} "
+        + " ".join(f"+ {frame:02d} 00" for frame in frames)
+        + " | x"
+        for offset, text, frames in VERBS
+    ]
+    for name, lines in (("noun", nouns), ("verb", verbs), ("adj", ["00000300 00 a 01 lazy(a) 0 000 | slow"])):
+        (tmp_path / f"data.{name}").write_text(HEAD + "\n".join(lines) + "\n")
+        index = [
+            f"{word} {name[0]} {len(at)} 1 @ {len(at)} 0 " + " ".join(f"{one:08d}" for one in at) + "  "
+            for word, at in INDEX[name].items()
+        ]
+        (tmp_path / f"index.{name}").write_text(HEAD + "\n".join(index) + "\n")
+    (tmp_path / "cntlist.rev").write_text("\n".join(COUNTS) + "\n")
+    (tmp_path / "noun.exc").write_text("geese goose\nchildren child\n")
+    return tmp_path
+
+
+def test_kinds_and_verbs(folder: Path) -> None:
+    senses = read_wordnet(folder)
+    assert described("bear", senses["bear"], 4.88) == Word("bear", "animal", "t", 120)
+    assert described("bear", senses["bear"], 3.0) == Word("bear", "action", "t", 200)
+    assert described("castle", senses["castle"], 4.9) == Word("castle", "place", "", 110)
+    assert described("lamb", senses["lamb"], 4.9).kind == "animal"  # though its meat is listed first
+    assert described("dance", senses["dance"], 4.0) == Word("dance", "action", "i", 210)
+    assert described("lazy", senses["lazy"], 2.9).kind == "quality"
+
+
+def test_names_and_forms_are_no_pictures(folder: Path) -> None:
+    found = {one.word: one for one in useful(read_wordnet(folder), irregular(folder))}
+    assert irregular(folder) == {"geese", "children"}
+    assert found["japan"].kind == "none"
+    assert found["children"].kind == "none"
+    assert "geese" not in found  # nobody rated it
+    assert found["baker"].kind == "person"
+    assert "lazy" not in found  # too vague a picture
+
+
+def test_words_for_one_thing_share_a_number(folder: Path) -> None:
+    text = written(useful(read_wordnet(folder)), "Some licence\n\nto keep")
+    lines = {line.split("\t")[0]: line.split("\t") for line in text.splitlines() if not line.startswith("#")}
+    assert text.startswith("# Some licence\n#\n# to keep\n")
+    assert lines["sofa"][3] == lines["couch"][3] != ""
+    assert lines["castle"][3] == lines["palace"][3] not in ("", lines["sofa"][3])
+    assert lines["baker"][3] == ""
+
+
+def test_the_whole(folder: Path, tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
+    import nightfold.memory.from_wordnet as module
+
+    to = tmp_path_factory.mktemp("package")
+    (to / "data").mkdir()
+    monkeypatch.setattr(module, "__file__", str(to / "from_wordnet.py"))
+    main([str(folder)])
+    text = (to / "data" / "kinds-en.tsv").read_text("utf-8")
+    assert "# This software and database is being provided to you, the LICENSEE\n" in text
+    assert "\nbaker\tperson\t\t\n" in text
+
+
+def test_the_file_that_comes_along() -> None:
+    text = (Path(nightfold.memory.__file__).parent / "data" / "kinds-en.tsv").read_text("utf-8")
+    assert "WordNet 3.0 Copyright 2006 by Princeton University.  All rights reserved." in text
+    rows = [line.split("\t") for line in text.splitlines() if not line.startswith("#")]
+    assert len(rows) > 10_000
+    assert [row[0] for row in rows] == sorted({row[0] for row in rows})
+    for word, kind, verb, thing in rows:
+        assert word.isalpha() and word.isascii() and word.islower()
+        assert kind in (*KINDS, "none") and verb in ("", "t", "i")
+        assert not thing or thing.isdigit()

@@ -1,0 +1,69 @@
+"""When two words are near-identical pictures."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from nightfold.memory.images import Picture, alike, picture_of, stem
+from nightfold.memory.lexicon import lexicon
+from tests.memory.finders import finder
+
+SAME = [
+    ("lamp", "lamps"),
+    ("bake", "baker"),
+    ("baker", "bakery"),
+    ("paint", "painter"),
+    ("snow", "snowman"),
+    ("snowman", "snowball"),
+    ("football", "ball"),
+    ("sofa", "couch"),
+    ("castle", "palace"),
+]
+OTHER = [("lamp", "lamb"), ("bear", "bread"), ("sofa", "table"), ("king", "queen"), ("snow", "rain")]
+
+
+def picture(word: str) -> Picture:
+    return lexicon("en").picture(word)
+
+
+@pytest.mark.parametrize(("one", "other"), SAME)
+def test_near_identical_words(one: str, other: str) -> None:
+    assert alike([picture(one)], [picture(other)])
+
+
+@pytest.mark.parametrize(("one", "other"), OTHER)
+def test_different_words(one: str, other: str) -> None:
+    assert not alike([picture(one)], [picture(other)])
+
+
+def test_two_words_hold_a_picture_that_one_word_is() -> None:
+    bear, brown_bear = [picture("bear")], [picture("brown"), picture("bear")]
+    assert alike(bear, brown_bear) and alike(brown_bear, bear)
+    assert not alike(brown_bear, [picture("lazy"), picture("bear")])
+    assert alike(brown_bear, [picture("bears"), picture("brown")])
+
+
+PICTURES = st.lists(st.frozensets(st.sampled_from("abcd"), min_size=1, max_size=2), min_size=1, max_size=2)
+
+
+@given(PICTURES, PICTURES)
+def test_alikeness_is_mutual(one: list[Picture], other: list[Picture]) -> None:
+    assert alike(one, other) == alike(other, one)
+    assert alike(one, one)
+
+
+def test_stems_of_other_languages() -> None:
+    assert stem("katzen", "de") == stem("katze", "de")
+    assert stem("chats", "fr") == stem("chat", "fr")
+    assert stem("ねこ", "ja") == "ねこ"
+    assert "haus" not in picture_of("hausboot", "de")
+
+
+def test_the_candidates_of_a_pair_are_different_pictures() -> None:
+    for text in ("BR", "SN", "BK", "CA", "XL", "QU"):
+        found = finder().of((text[0], text[1]), 40)
+        assert len(found) > 5
+        for at, one in enumerate(found):
+            assert not any(one.alike(other) for other in found[:at]), f"{one.word} for {text}"
