@@ -131,7 +131,7 @@ class MultiResult:
         return 0, -self.points, self.seconds, self.cubes - self.solved
 
     def __str__(self) -> str:
-        return f"{self.solved}/{self.cubes} in {clock(self.seconds * 100)}" if self.counts else "DNF"
+        return f"{self.solved}/{self.cubes} in {whole_clock(self.seconds)}" if self.counts else "DNF"
 
 
 def time_limit(cubes: int) -> int:
@@ -146,12 +146,18 @@ def time_limit(cubes: int) -> int:
 
 def clock(hundredths: int) -> str:
     """A result as it is written: ``47.05``, ``1:23.45``, ``12:04``, ``1:00:00``."""
+    if hundredths >= _TEN_MINUTES:
+        return whole_clock(hundredths // 100)
     seconds, rest = divmod(hundredths, 100)
     minutes, seconds = divmod(seconds, 60)
-    hours, minutes = divmod(minutes, 60)
-    if hundredths >= _TEN_MINUTES:
-        return f"{hours}:{minutes:02}:{seconds:02}" if hours else f"{minutes}:{seconds:02}"
     return f"{minutes}:{seconds:02}.{rest:02}" if minutes else f"{seconds}.{rest:02}"
+
+
+def whole_clock(seconds: int) -> str:
+    """Whole seconds as they are written: ``0:47``, ``12:04``, ``1:00:00``."""
+    minutes, seconds = divmod(seconds, 60)
+    hours, minutes = divmod(minutes, 60)
+    return f"{hours}:{minutes:02}:{seconds:02}" if hours else f"{minutes}:{seconds:02}"
 
 
 def read_clock(text: str) -> int:

@@ -1,0 +1,600 @@
+"""The logbook: what is practised, kept for good.
+
+Every method that writes is one transaction, and when it returns, what it wrote is on the disk.  One logbook may be used
+by many threads, and one file or database by many processes, at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from datetime import datetime
+from pathlib import Path
+from types import TracebackType
+from typing import Any, NamedTuple, Self, TypeVar
+
+from sqlalchemy import ColumnElement, func, select
+
+from nightfold.practice.database import Database
+from nightfold.practice.errors import ClashError, LogbookError, RecordError
+from nightfold.practice.migration import revision_of, steps_from
+from nightfold.practice.opening import prepare
+from nightfold.practice.places import logbook_place
+from nightfold.practice.records import (
+    Attempt,
+    AttemptCube,
+    Card,
+    Fact,
+    Mistake,
+    Record,
+    Review,
+    Route,
+    Run,
+    Series,
+    Solver,
+    Source,
+    Word,
+)
+from nightfold.practice.results import PENALTY_MS, Outcome, result_of
+from nightfold.practice.schema import ATTEMPT_TALLY, MISTAKE_TALLY, REVIEW_TALLY, TABLES
+from nightfold.practice.sums import MistakeTally, ReviewTally, Tally, sums
+from nightfold.practice.tallies import ALL, FEATURES
+from nightfold.practice.tendencies import Exposure
+from nightfold.practice.upkeep import Upkeep
+from nightfold.practice.writing import Writer, count, find, find_by_id
+
+R = TypeVar("R", bound=Record)
+
+
+class Ended(NamedTuple):
+    """An attempt that ended, in short."""
+
+    id: str
+    day: str
+    outcome: Outcome
+    total_ms: int | None
+    memo_ms: int | None
+
+    @property
+    def result(self) -> int | None:
+        """The result in hundredths of a second; None if it is none."""
+        return None if self.total_ms is None else result_of(self.outcome, self.total_ms)
+
+
+class Logbook:
+    """A logbook that is open; ``close`` it, or use it as a context manager."""
+
+    def __init__(self, database: Database, warnings: Iterable[str] = ()) -> None:
+        self.database = database
+        #: What a person should know though the logbook could be opened, such as that no backup could be made.
+        self.warnings = list(warnings)
+        self._upkeep: Upkeep | None = None
+
+    @classmethod
+    def open(cls, place: str | Path | None = None, *, make: bool = True, backups: bool = True) -> Self:
+        """Open the logbook at a path or the URL of a database, or where settings say.
+
+        If there is none it is made, unless ``make`` is False, and a daily backup is made if one is due, unless
+        ``backups`` is False; that of a large logbook is made meanwhile.  Raises LogbookError with what is wrong and
+        what to do, StoringError where it cannot be written to.
+        """
+        database = Database(logbook_place()[0] if place is None else place)
+        try:
+            book = cls(database, prepare(database, make=make, back_up=backups))
+            if backups:
+                book._upkeep = Upkeep(database, book.warnings)
+            return book
+        except BaseException:
+            database.close()
+            raise
+
+    @classmethod
+    def look(cls, place: str | Path | None = None) -> Self | None:
+        """Open a logbook for reading only; None if there is none yet.
+
+        Raises LogbookError, and where its tables are older than this program, which only writing can change.
+        """
+        database = Database(logbook_place()[0] if place is None else place, writes=False)
+        try:
+            if database.path is not None and not (database.path.exists() and database.path.stat().st_size):
+                database.close()
+                return None
+            with database.reading() as connection:
+                revision = revision_of(connection)
+                if revision is not None and steps_from(revision):
+                    raise LogbookError(
+                        f"the logbook {database.shown} is from an older version; nightfold logbook backup upgrades it"
+                    )
+            if revision is None:
+                database.close()
+                return None
+            return cls(database)
+        except BaseException:
+            database.close()
+            raise
+
+    def close(self) -> None:
+        """Let go of the file or the server, once a backup that is being made is there."""
+        if self._upkeep is not None:
+            self._upkeep.finish()
+        self.database.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, trouble: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    # --- any records -----------------------------------------------------------------------------------------
+
+    def add(self, *records: Record) -> int:
+        """Write records of any kinds, all or none; how many were new.
+
+        One that is there already just so is left alone.  Raises ClashError for one that is there with other content.
+        """
+        with self.database.writing() as connection:
+            writer = Writer(connection)
+            added = writer.add(records)
+            if added.different:
+                first = added.different[0]
+                raise ClashError(
+                    f"the {first.noun} {first.id} is there already, with other content; nothing was written"
+                )
+            writer.finish()
+        return added.new
+
+    def put(self, *records: Record) -> None:
+        """Write records of any kinds, all or none, each in the place of the one that has its id, if there is one."""
+        with self.database.writing() as connection:
+            writer = Writer(connection)
+            writer.put(records)
+            writer.finish()
+
+    def get(self, kind: type[R], ident: str) -> R | None:
+        """The record of a kind that has this id, if there is one."""
+        with self.database.reading() as connection:
+            return find_by_id(connection, kind, [ident]).get(ident)
+
+    def remove(self, kind: type[Record], *idents: str) -> int:
+        """Remove records, and those that are part of them, as an attempt's mistakes are; how many there were."""
+        with self.database.writing() as connection:
+            writer = Writer(connection)
+            removed = writer.remove(kind, idents)
+            writer.finish()
+        return removed
+
+    def counts(self) -> dict[str, int]:
+        """How many records there are, by what their kind is called."""
+        with self.database.reading() as connection:
+            return count(connection)
+
+    def remove_demo(self) -> int:
+        """Remove all that the demo brought; how many records that were."""
+        removed = 0
+        with self.database.writing() as connection:
+            writer = Writer(connection)
+            for kind, table in reversed(list(TABLES.items())):
+                idents = connection.execute(select(table.c.id).where(table.c.demo)).scalars().all()
+                removed += writer.remove(kind, idents)
+            writer.finish()
+        return removed
+
+    def _find(
+        self,
+        kind: type[R],
+        *conditions: ColumnElement[bool] | None,
+        order: Sequence[ColumnElement[Any]] = (),
+        most: int | None = None,
+    ) -> list[R]:
+        query = select(TABLES[kind]).where(*(one for one in conditions if one is not None)).order_by(*order)
+        with self.database.reading() as connection:
+            return list(find(connection, kind, query if most is None else query.limit(most)))
+
+    # --- solvers and facts -----------------------------------------------------------------------------------
+
+    def solvers(self) -> list[str]:
+        """The names of all whose practice is kept, in order; the empty one is oneself."""
+        names: set[str] = set()
+        with self.database.reading() as connection:
+            names.update(connection.execute(select(TABLES[Solver].c.name)).scalars())
+            for kind in (Series, Attempt, Run, Mistake, Route, Word, Card, Review):
+                column = TABLES[kind].c.solver
+                # Name by name through the index: there are few names, and there may be a million records.
+                name = connection.execute(select(func.min(column))).scalar()
+                while name is not None:
+                    names.add(name)
+                    name = connection.execute(select(func.min(column)).where(column > name)).scalar()
+        return sorted(names)
+
+    def fact(self, name: str) -> str | None:
+        """What is known of the logbook itself under a name."""
+        found = self.get(Fact, Fact(name=name).id)
+        return None if found is None else found.value
+
+    def set_fact(self, name: str, value: str | None) -> None:
+        """Note something of the logbook itself, or forget it."""
+        if value is None:
+            self.remove(Fact, Fact(name=name).id)
+        else:
+            self.put(Fact(name=name, value=value))
+
+    # --- attempts --------------------------------------------------------------------------------------------
+
+    def add_attempt(
+        self, attempt: Attempt, cubes: Iterable[AttemptCube] = (), mistakes: Iterable[Mistake] = ()
+    ) -> bool:
+        """Write an attempt with its cubes and mistakes; whether anything of it was new.  Raises ClashError."""
+        return self.add(attempt, *cubes, *mistakes) > 0
+
+    def change_attempt(self, ident: str, **changes: Any) -> Attempt:
+        """Change fields of an attempt, as when it ends: ``outcome``, ``total_ms`` and so on; what it is then.
+
+        Raises RecordError for an attempt that is not there, and for what its fields cannot hold.
+        """
+        with self.database.writing() as connection:
+            found = find_by_id(connection, Attempt, [ident]).get(ident)
+            if found is None:
+                raise RecordError(f"there is no attempt {ident[:40]}")
+            try:
+                changed = replace(found, **changes)
+            except TypeError:
+                raise RecordError(f"attempts have no {' and '.join(sorted(changes))}") from None
+            if changed.id != ident:
+                raise RecordError("the id of an attempt cannot be changed")
+            writer = Writer(connection)
+            writer.put([changed])
+            writer.finish()
+        return changed
+
+    def finish_attempt(
+        self,
+        ident: str,
+        outcome: Outcome,
+        total_ms: int | None,
+        *,
+        memo_ms: int | None = None,
+        final: str | None = None,
+        memo: Mapping[str, str] | None = None,
+    ) -> Attempt:
+        """End an attempt; what is not told stays as it was.  Raises RecordError."""
+        told = {"total_ms": total_ms, "memo_ms": memo_ms, "final": final, "memo": memo}
+        given = {name: value for name, value in told.items() if value is not None}
+        return self.change_attempt(ident, outcome=outcome, **given)
+
+    def attempts(
+        self,
+        *,
+        solver: str | None = "",
+        event: str | None = None,
+        method: str | None = None,
+        outcomes: Iterable[Outcome] | None = None,
+        series: str | None = None,
+        since: datetime | None = None,
+        until: datetime | None = None,
+        demo: bool | None = None,
+        before: Attempt | None = None,
+        most: int | None = 50,
+    ) -> list[Attempt]:
+        """Attempts, the newest first; those of all solvers where it is None.
+
+        ``since`` is included and ``until`` is not.  ``before`` is the last attempt of a page, to get the next one.
+        """
+        table = TABLES[Attempt].c
+        chosen = None if outcomes is None else list(outcomes)
+        older: ColumnElement[bool] | None = None
+        if before is not None:
+            older = (table.started < before.started) | ((table.started == before.started) & (table.id < before.id))
+            older &= table.started <= before.started  # what the index can find the place by
+        if chosen is not None and len(chosen) == 1:
+            of_outcome: ColumnElement[bool] | None = table.outcome == chosen[0]
+        else:
+            of_outcome = None if chosen is None else table.outcome.in_(chosen)
+        return self._find(
+            Attempt,
+            _is(table.solver, solver),
+            _is(table.event, event),
+            _is(table.method, method),
+            _is(table.series, series),
+            _is(table.demo, demo),
+            of_outcome,
+            None if since is None else table.started >= since,
+            None if until is None else table.started < until,
+            older,
+            order=(table.started.desc(), table.id.desc()),
+            most=most,
+        )
+
+    def cubes(self, *attempts: str) -> list[AttemptCube]:
+        """The cubes of multi-blind attempts, in order."""
+        table = TABLES[AttemptCube].c
+        return self._find(AttemptCube, table.attempt.in_(attempts), order=(table.attempt, table.number))
+
+    def ended(
+        self,
+        *,
+        solver: str | None = "",
+        event: str | None = None,
+        since: str | None = None,
+        until: str | None = None,
+        demo: bool | None = None,
+        most: int = 300,
+    ) -> list[Ended]:
+        """The newest attempts that ended, the newest first, in short.  ``since`` and ``until`` are days, included."""
+        table = TABLES[Attempt].c
+        columns = (table.id, table.day, table.outcome, table.total_ms, table.memo_ms)
+        wanted = [
+            table.outcome.in_((Outcome.SOLVED, Outcome.PLUS2, Outcome.DNF)),
+            _is(table.solver, solver),
+            _is(table.event, event),
+            _is(table.demo, demo),
+            None if since is None else table.day >= since,
+            None if until is None else table.day <= until,
+        ]
+        query = select(*columns).where(*(one for one in wanted if one is not None))
+        with self.database.reading() as connection:
+            rows = connection.execute(query.order_by(table.started.desc(), table.id.desc()).limit(most))
+            return [Ended(*row) for row in rows]
+
+    def best_ms(self, *, solver: str = "", event: str) -> int | None:
+        """The shortest time of a solved attempt as measured, its penalty added; None if there is none."""
+        table = TABLES[Attempt].c
+        found = []
+        with self.database.reading() as connection:
+            for outcome, more in ((Outcome.SOLVED, 0), (Outcome.PLUS2, PENALTY_MS)):
+                mine = (table.solver == solver, table.event == event, table.outcome == outcome)
+                least = connection.execute(select(func.min(table.total_ms)).where(*mine)).scalar()
+                found += [] if least is None else [least + more]
+        return min(found, default=None)
+
+    def tallies(
+        self,
+        *by: str,
+        feature: str = ALL,
+        solver: str | None = "",
+        event: str | None = None,
+        method: str | None = None,
+        since: str | None = None,
+        until: str | None = None,
+        demo: bool | None = None,
+    ) -> list[Tally]:
+        """Attempts counted, from the kept summaries, in the order of what they are counted by.
+
+        ``by`` is any of ``solver``, ``event``, ``method``, ``day``, ``month`` and ``value``, which is the value of the
+        ``feature``: ``letters``, ``edge_letters``, ``corner_letters``, ``breaks``, ``flipped``, ``twisted``,
+        ``parity``.  ``since`` and ``until`` are days, both included.  Raises LogbookError for any other.
+        """
+        if feature not in (ALL, *FEATURES):
+            raise LogbookError(f"attempts are not counted by “{feature[:40]}”; features are {', '.join(FEATURES)}")
+        wanted = {"feature": feature, "solver": solver, "event": event, "method": method, "demo": demo}
+        with self.database.reading() as connection:
+            rows = sums(connection, ATTEMPT_TALLY, by, wanted, since, until)
+        return [Tally.of(key, found) for key, found in rows]
+
+    def exposure(self, *, solver: str = "", since: str | None = None, demo: bool | None = None) -> Exposure:
+        """How often mistakes could have happened in the attempts whose plans are known."""
+        found = self.tallies(solver=solver, since=since, demo=demo)
+        return found[0].exposure if found else Exposure()
+
+    def add_series(self, series: Series) -> bool:
+        """Write a series; whether it was new.  Raises ClashError."""
+        return self.add(series) > 0
+
+    def series(self, *, solver: str | None = "", demo: bool | None = None, most: int | None = 50) -> list[Series]:
+        """Series, the newest first."""
+        table = TABLES[Series].c
+        order = (table.started.desc(), table.id.desc())
+        return self._find(Series, _is(table.solver, solver), _is(table.demo, demo), order=order, most=most)
+
+    # --- mistakes --------------------------------------------------------------------------------------------
+
+    def set_mistakes(self, attempt: str, source: Source, mistakes: Iterable[Mistake]) -> None:
+        """Have these be the mistakes of an attempt that a source found, in the place of those it found before.
+
+        Raises RecordError for mistakes of another attempt or source.
+        """
+        wanted = list(mistakes)
+        if any(mistake.attempt != attempt or mistake.source is not source for mistake in wanted):
+            raise RecordError(f"these are not all mistakes of the attempt {attempt[:40]}, found by {source}")
+        table = TABLES[Mistake].c
+        with self.database.writing() as connection:
+            writer = Writer(connection)
+            mine = select(table.id).where(table.attempt == attempt, table.source == source)
+            writer.remove(Mistake, connection.execute(mine).scalars().all())
+            writer.put(wanted)
+            writer.finish()
+
+    def mistakes(
+        self,
+        *,
+        solver: str | None = "",
+        attempts: Iterable[str] | None = None,
+        source: Source | None = None,
+        since: datetime | None = None,
+        demo: bool | None = None,
+        most: int | None = 1000,
+    ) -> list[Mistake]:
+        """Mistakes, the newest first, and of one attempt the likeliest explanations first."""
+        table = TABLES[Mistake].c
+        return self._find(
+            Mistake,
+            _is(table.solver, solver),
+            None if attempts is None else table.attempt.in_(list(attempts)),
+            _is(table.source, source),
+            _is(table.demo, demo),
+            None if since is None else table.found >= since,
+            order=(table.found.desc(), table.attempt, table.explanation, table.orbit, table.at, table.id),
+            most=most,
+        )
+
+    def mistake_tallies(
+        self,
+        *by: str,
+        solver: str | None = "",
+        source: Source | None = None,
+        since: str | None = None,
+        until: str | None = None,
+        demo: bool | None = None,
+    ) -> list[MistakeTally]:
+        """Mistakes counted, from the kept summaries, in the order of what they are counted by.
+
+        ``by`` is any of ``solver``, ``source``, ``kind``, ``orbit``, ``day`` and ``month``.  ``since`` and ``until``
+        are days, both included.  Raises LogbookError for any other.
+        """
+        wanted = {"solver": solver, "source": None if source is None else str(source), "demo": demo}
+        with self.database.reading() as connection:
+            rows = sums(connection, MISTAKE_TALLY, by, wanted, since, until)
+        return [MistakeTally.of(key, found) for key, found in rows]
+
+    # --- drills ----------------------------------------------------------------------------------------------
+
+    def add_review(self, review: Review, card: Card) -> bool:
+        """Write an answer and what its card is after it, both or neither; whether the answer was new.
+
+        A repeated write leaves the card alone, which later answers may have changed.  Raises ClashError.
+        """
+        if review.card != card.id:
+            raise RecordError("the card is not the one that the review is of")
+        with self.database.writing() as connection:
+            writer = Writer(connection)
+            added = writer.add([review])
+            if added.different:
+                raise ClashError(f"the review {review.id} is there already, with other content; nothing was written")
+            if added.new:
+                writer.put([card])
+            writer.finish()
+        return added.new > 0
+
+    def card(self, exercise: str, subject: str, *, solver: str = "") -> Card | None:
+        """The card of a subject, if there is one."""
+        table = TABLES[Card].c
+        mine = (table.solver == solver, table.exercise == exercise, table.subject == subject)
+        return next(iter(self._find(Card, *mine)), None)
+
+    def cards(self, *, solver: str = "", exercise: str | None = None, demo: bool | None = None) -> list[Card]:
+        """All cards of a solver, by exercise and subject."""
+        table = TABLES[Card].c
+        order = (table.exercise, table.subject)
+        mine = (table.solver == solver, _is(table.exercise, exercise), _is(table.demo, demo))
+        return self._find(Card, *mine, order=order)
+
+    def due_cards(
+        self, now: datetime, *, solver: str = "", exercise: str | None = None, most: int | None = 200
+    ) -> list[Card]:
+        """The cards that are due, the longest due first."""
+        table = TABLES[Card].c
+        mine = (table.solver == solver, _is(table.exercise, exercise), table.due <= now)
+        return self._find(Card, *mine, order=(table.due, table.id), most=most)
+
+    def due_counts(self, now: datetime, *, solver: str = "") -> dict[str, int]:
+        """How many cards are due, by exercise."""
+        table = TABLES[Card].c
+        query = select(table.exercise, func.count()).where(table.solver == solver, table.due <= now)
+        with self.database.reading() as connection:
+            rows = connection.execute(query.group_by(table.exercise).order_by(table.exercise))
+            return {row.exercise: row[1] for row in rows}
+
+    def reviews(
+        self,
+        *,
+        solver: str | None = "",
+        exercise: str | None = None,
+        card: str | None = None,
+        run: str | None = None,
+        since: datetime | None = None,
+        demo: bool | None = None,
+        most: int | None = 200,
+    ) -> list[Review]:
+        """Answers, the newest first."""
+        table = TABLES[Review].c
+        return self._find(
+            Review,
+            _is(table.solver, solver),
+            _is(table.exercise, exercise),
+            _is(table.card, card),
+            _is(table.run, run),
+            _is(table.demo, demo),
+            None if since is None else table.answered >= since,
+            order=(table.answered.desc(), table.id.desc()),
+            most=most,
+        )
+
+    def answer_times(self, exercise: str, *, solver: str = "", most: int = 200) -> list[int]:
+        """The times of the last right answers to an exercise, in milliseconds, the newest first."""
+        table = TABLES[Review].c
+        query = (
+            select(table.right, table.answer_ms)
+            .where(table.solver == solver, table.exercise == exercise)
+            .order_by(table.answered.desc())
+            .limit(4 * most)
+        )
+        with self.database.reading() as connection:
+            times = [ms for right, ms in connection.execute(query) if right and ms is not None]
+        return times[:most]
+
+    def review_tallies(
+        self,
+        *by: str,
+        solver: str | None = "",
+        exercise: str | None = None,
+        since: str | None = None,
+        until: str | None = None,
+        demo: bool | None = None,
+    ) -> list[ReviewTally]:
+        """Answers counted, from the kept summaries, in the order of what they are counted by.
+
+        ``by`` is any of ``solver``, ``exercise``, ``day`` and ``month``.  ``since`` and ``until`` are days, both
+        included.  Raises LogbookError for any other.
+        """
+        wanted = {"solver": solver, "exercise": exercise, "demo": demo}
+        with self.database.reading() as connection:
+            rows = sums(connection, REVIEW_TALLY, by, wanted, since, until)
+        return [ReviewTally.of(key, found) for key, found in rows]
+
+    def add_run(self, run: Run) -> bool:
+        """Write a run of an exercise; whether it was new.  Raises ClashError; to end a run, ``put`` it."""
+        return self.add(run) > 0
+
+    def runs(self, *, solver: str | None = "", exercise: str | None = None, most: int | None = 50) -> list[Run]:
+        """Runs of exercises, the newest first."""
+        table = TABLES[Run].c
+        order = (table.started.desc(), table.id.desc())
+        return self._find(Run, _is(table.solver, solver), _is(table.exercise, exercise), order=order, most=most)
+
+    # --- words and routes ------------------------------------------------------------------------------------
+
+    def put_word(self, word: Word) -> None:
+        """Write a word, in the place of the same word for the same pair, if there is one."""
+        self.put(word)
+
+    def remove_word(self, word: Word) -> bool:
+        """Remove a word; whether it was there."""
+        return self.remove(Word, word.id) > 0
+
+    def words(self, *, solver: str = "", language: str | None = None, pair: str | None = None) -> list[Word]:
+        """Words by pair, those of one pair the best known first."""
+        table = TABLES[Word].c
+        mine = (table.solver == solver, _is(table.language, language), _is(table.pair, pair))
+        return self._find(Word, *mine, order=(table.language, table.pair, table.strength.desc(), table.word))
+
+    def put_route(self, route: Route) -> None:
+        """Write a route, in the place of the one with its id, if there is one."""
+        self.put(route)
+
+    def routes(self, *, solver: str = "") -> list[Route]:
+        """Routes by name."""
+        table = TABLES[Route].c
+        return self._find(Route, table.solver == solver, order=(table.name, table.id))
+
+    # --- sums ------------------------------------------------------------------------------------------------
+
+    def practised_days(self, *, solver: str = "", demo: bool | None = None) -> list[str]:
+        """The days on which there was an attempt or an answer, in order."""
+        days = {tally.key[0] for tally in self.tallies("day", solver=solver, demo=demo)}
+        return sorted(days.union(tally.key[0] for tally in self.review_tallies("day", solver=solver, demo=demo)))
+
+
+def _is(column: ColumnElement[Any], wanted: Any) -> ColumnElement[bool] | None:
+    """The condition that a column holds a value; none at all where None is wanted."""
+    return None if wanted is None else column == wanted

@@ -1,0 +1,410 @@
+"""What a logbook shows of one's progress: rates, times, bests, mistakes and what they cost, retention, streaks.
+
+All but the newest attempts is told from the kept summaries, so a logbook of a million attempts answers like one of ten.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import TYPE_CHECKING, Any, Literal
+
+from nightfold.practice.errors import LogbookError
+from nightfold.practice.figures import Rolling, Share, rolling
+from nightfold.practice.records import Source
+from nightfold.practice.results import Outcome, as_result, mean
+
+if TYPE_CHECKING:
+    from nightfold.practice.logbook import Ended, Logbook
+    from nightfold.practice.sums import Tally
+
+Period = Literal["day", "week", "month", "year"]
+PERIODS: tuple[Period, ...] = ("day", "week", "month", "year")
+#: The tables that can be had as CSV.
+TABLES = ("attempts", "rates", "timeline", "mistakes", "retention")
+#: By what attempts can be split, and how the values are called.
+SPLITS = ("letters", "edge_letters", "corner_letters", "breaks", "flipped", "twisted", "parity", "method")
+#: The best mean of three attempts in a row is looked for among so many of the newest.
+MOST_ROLLED = 20_000
+
+
+@dataclass(frozen=True, slots=True)
+class Scope:
+    """Which attempts, mistakes and answers are looked at: whose, of which event, and from which day to which.
+
+    Days are ISO dates, both included; None where there is no limit.  ``demo`` looks at the demo's records only.
+    """
+
+    solver: str = ""
+    event: str | None = None
+    since: str | None = None
+    until: str | None = None
+    demo: bool = False
+
+    def __post_init__(self) -> None:
+        for day in (self.since, self.until):
+            if day is not None:
+                try:
+                    date.fromisoformat(day)
+                except ValueError:
+                    raise LogbookError(f"“{day[:20]}” is no day; write it as 2026-03-05") from None
+
+
+@dataclass(frozen=True, slots=True)
+class Rate:
+    """How attempts of one sort went: ``of`` names the sort, as ``12`` letters, ``yes`` or ``2026-03``.
+
+    ``solved`` counts those solved of those ended (all but the unfinished and those not started).  Times are means over
+    the solved attempts whose times are known, in milliseconds; None where there are none.
+    """
+
+    of: str
+    attempts: int
+    solved: Share
+    memo_ms: float | None
+    total_ms: float | None
+
+    @property
+    def execution_ms(self) -> float | None:
+        """What is left of the time when memorising is over."""
+        if self.memo_ms is None or self.total_ms is None:
+            return None
+        return max(0.0, self.total_ms - self.memo_ms)
+
+    def to_dict(self) -> dict[str, Any]:
+        """The rate as plain data."""
+        return {
+            "of": self.of,
+            "attempts": self.attempts,
+            "solved": self.solved.to_dict(),
+            "memo_ms": self.memo_ms,
+            "execution_ms": self.execution_ms,
+            "total_ms": self.total_ms,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class MistakeFigure:
+    """How often a kind of mistake was found, each find with its probability, and how many solves it cost."""
+
+    of: str
+    kind: str
+    times: float
+    cost: float
+
+    def to_dict(self) -> dict[str, Any]:
+        """The figure as plain data."""
+        return {"of": self.of, "kind": self.kind, "times": self.times, "cost": self.cost}
+
+
+@dataclass(frozen=True, slots=True)
+class Retention:
+    """How much of what was asked in an exercise was known, and how long right answers took on average."""
+
+    of: str
+    exercise: str
+    right: Share
+    answer_ms: float | None
+
+    def to_dict(self) -> dict[str, Any]:
+        """The retention as plain data."""
+        return {"of": self.of, "exercise": self.exercise, "right": self.right.to_dict(), "answer_ms": self.answer_ms}
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """One of the newest attempts: its day, its result in hundredths (None if it is none), and the rolling ones."""
+
+    id: str
+    day: str
+    outcome: Outcome
+    result: int | None
+    memo_ms: int | None
+    rolling: Rolling
+
+    def to_dict(self) -> dict[str, Any]:
+        """The point as plain data."""
+        return {
+            "id": self.id,
+            "day": self.day,
+            "outcome": str(self.outcome),
+            "result": self.result,
+            "memo_ms": self.memo_ms,
+            "best_of_3": self.rolling.best,
+            "mean_of_3": self.rolling.mean,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Bests:
+    """Personal bests, in hundredths of a second; None where there is none.
+
+    ``mean_of_3`` is that of any three attempts in a row, among the MOST_ROLLED newest.
+    """
+
+    single: int | None
+    single_day: str | None
+    memo: int | None
+    mean_of_3: int | None
+
+    def to_dict(self) -> dict[str, Any]:
+        """The bests as plain data."""
+        return {
+            "single": self.single,
+            "single_day": self.single_day,
+            "memo": self.memo,
+            "mean_of_3": self.mean_of_3,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Streak:
+    """On how many days in a row there was practice: up to today (or yesterday), and at most."""
+
+    now: int
+    longest: int
+
+    def to_dict(self) -> dict[str, int]:
+        """The streak as plain data."""
+        return {"now": self.now, "longest": self.longest}
+
+
+def overview(
+    book: Logbook, scope: Scope, today: date, split: str | None = None, period: Period = "month", last: int = 60
+) -> dict[str, Any]:
+    """Everything there is to show of one event, as plain data.
+
+    Raises LogbookError for a split there is not, and where no event is told.
+    """
+    return {
+        "event": scope.event,
+        "rates": [rate.to_dict() for rate in rates(book, scope)],
+        "split": [rate.to_dict() for rate in rates(book, scope, split)] if split else [],
+        "timeline": [rate.to_dict() for rate in timeline(book, scope, period)],
+        "attempts": [point.to_dict() for point in newest(book, scope, last)],
+        "bests": bests(book, scope).to_dict(),
+        "mistakes": [one.to_dict() for one in mistakes(book, scope)],
+        "mistakes_by_period": [one.to_dict() for one in mistakes(book, scope, period)],
+        "retention": [one.to_dict() for one in retention(book, scope)],
+        "retention_by_period": [one.to_dict() for one in retention(book, scope, period)],
+        "streak": streak(book, scope, today).to_dict(),
+    }
+
+
+def nothing_yet(event: str) -> dict[str, Any]:
+    """The overview of a logbook that is not there yet."""
+    lists = (
+        *("rates", "split", "timeline", "attempts", "mistakes", "mistakes_by_period"),
+        *("retention", "retention_by_period"),
+    )
+    return {
+        "event": event,
+        **{name: [] for name in lists},
+        "bests": Bests(None, None, None, None).to_dict(),
+        "streak": Streak(0, 0).to_dict(),
+    }
+
+
+def table_csv(
+    book: Logbook, scope: Scope, table: str, split: str | None = None, period: Period = "month", last: int = 60
+) -> str:
+    """One of the TABLES as CSV, its column names first.  Raises LogbookError for another."""
+    found: Sequence[Any]
+    match table:
+        case "attempts":
+            found = newest(book, scope, last)
+        case "rates":
+            found = rates(book, scope, split)
+        case "timeline":
+            found = timeline(book, scope, period)
+        case "mistakes":
+            found = mistakes(book, scope, period)
+        case "retention":
+            found = retention(book, scope, period)
+        case _:
+            raise LogbookError(f"“{table[:24]}” is no table; say {', '.join(TABLES)}")
+    rows = [_flat(one.to_dict()) for one in found]
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    if rows:
+        writer.writerow(rows[0])
+        writer.writerows(row.values() for row in rows)
+    return text.getvalue()
+
+
+def _flat(data: Mapping[str, Any]) -> dict[str, Any]:
+    """Data within data as columns of their own, by both names."""
+    found: dict[str, Any] = {}
+    for name, value in data.items():
+        if isinstance(value, Mapping):
+            found |= {f"{name}_{inner}": one for inner, one in value.items()}
+        else:
+            found[name] = value
+    return found
+
+
+def rates(book: Logbook, scope: Scope, split: str | None = None) -> list[Rate]:
+    """How attempts went: all together as one, or by a feature of their plans or their method.
+
+    Raises LogbookError for a split there is not.
+    """
+    if split is not None and split not in SPLITS:
+        raise LogbookError(f"attempts cannot be split by “{split[:40]}”; say {', '.join(SPLITS)}")
+    if split is None:
+        return [_rate("all", [tally]) for tally in _tallies(book, scope)]
+    if split == "method":
+        return [_rate(str(tally.key[0]), [tally]) for tally in _tallies(book, scope, "method")]
+    named = {0: "no", 1: "yes"} if split == "parity" else {}
+    return [
+        _rate(named.get(tally.key[0], str(tally.key[0])), [tally])
+        for tally in _tallies(book, scope, "value", feature=split)
+    ]
+
+
+def timeline(book: Logbook, scope: Scope, period: Period = "month") -> list[Rate]:
+    """How attempts went day by day, or by weeks (from Monday), months or years; only those in which there were any."""
+    gathered: dict[str, list[Tally]] = {}
+    for tally in _tallies(book, scope, "day"):
+        gathered.setdefault(start_of(tally.key[0], period), []).append(tally)
+    return [_rate(start, tallies) for start, tallies in gathered.items()]
+
+
+def newest(book: Logbook, scope: Scope, most: int = 300) -> list[Point]:
+    """The newest attempts that ended, the oldest of them first, with what each makes with the two before it."""
+    ended = _ended(book, scope, most + 2)
+    results = [attempt.result for attempt in ended]
+    points = [
+        Point(attempt.id, attempt.day, attempt.outcome, result, attempt.memo_ms, rolled)
+        for attempt, result, rolled in zip(ended, results, rolling(results), strict=True)
+    ]
+    # The first two are only there for those after them, unless nothing came before.
+    return points[-most:] if most else []
+
+
+def bests(book: Logbook, scope: Scope) -> Bests:
+    """Personal bests of an event.  Raises LogbookError where no event is told: bests of several are none."""
+    if scope.event is None:
+        raise LogbookError("bests are those of one event; say which, as in 333bf")
+    ended = _ended(book, scope, MOST_ROLLED)
+    results = [attempt.result for attempt in ended]
+    single = min((result for result in results if result is not None), default=None)
+    whole = scope.since is None and scope.until is None and not scope.demo
+    if whole and (ms := book.best_ms(solver=scope.solver, event=scope.event)) is not None:
+        single = min(as_result(ms), as_result(ms) if single is None else single)
+    days = [
+        attempt.day for attempt, result in zip(ended, results, strict=True) if single is not None and result == single
+    ]
+    memos = [one.memo_ms for one in ended if one.memo_ms is not None and one.result is not None]
+    means = (mean(three) for three in zip(results, results[1:], results[2:], strict=False) if None not in three)
+    return Bests(
+        single,
+        days[0] if days else None,
+        as_result(min(memos)) if memos else None,
+        min((one for one in means if one is not None), default=None),
+    )
+
+
+def mistakes(book: Logbook, scope: Scope, period: Period | None = None) -> list[MistakeFigure]:
+    """Kinds of mistakes by what they cost, the dearest first; or period by period."""
+    gathered: dict[tuple[str, str], list[float]] = {}
+    tallies = book.mistake_tallies(
+        "day", "kind", solver=scope.solver, demo=scope.demo, since=scope.since, until=scope.until
+    )
+    for tally in tallies:
+        day, kind = tally.key
+        into = gathered.setdefault(("all" if period is None else start_of(day, period), kind), [0.0, 0.0])
+        into[0] += tally.weight
+        into[1] += tally.cost
+    found = [MistakeFigure(of, kind, weight, cost) for (of, kind), (weight, cost) in gathered.items()]
+    return sorted((one for one in found if one.times > 0), key=lambda one: (one.of, -one.cost, -one.times, one.kind))
+
+
+def retention(book: Logbook, scope: Scope, period: Period | None = None) -> list[Retention]:
+    """How much was known in each exercise; or period by period."""
+    gathered: dict[tuple[str, str], list[int]] = {}
+    for tally in book.review_tallies(
+        "day", "exercise", solver=scope.solver, demo=scope.demo, since=scope.since, until=scope.until
+    ):
+        day, exercise = tally.key
+        into = gathered.setdefault(("all" if period is None else start_of(day, period), exercise), [0, 0, 0, 0])
+        for at, number in enumerate((tally.reviews, tally.right, tally.timed, tally.answer_ms)):
+            into[at] += number
+    return [
+        Retention(of, exercise, Share(right, reviews), answer_ms / timed if timed else None)
+        for (of, exercise), (reviews, right, timed, answer_ms) in sorted(gathered.items())
+        if reviews
+    ]
+
+
+def streak(book: Logbook, scope: Scope, today: date) -> Streak:
+    """On how many days in a row there was an attempt or a drill."""
+    longest = length = 0
+    last: date | None = None
+    for day in map(date.fromisoformat, book.practised_days(solver=scope.solver, demo=scope.demo)):
+        length = length + 1 if last is not None and day - last == timedelta(days=1) else 1
+        longest, last = max(longest, length), day
+    now = length if last is not None and today - last <= timedelta(days=1) else 0
+    return Streak(now, longest)
+
+
+def own_priors(book: Logbook, scope: Scope) -> dict[str, float]:
+    """By what one's own mistakes multiply the chances of the inquest's catalogue; see ``tendencies.factors``."""
+    from nightfold.practice.tendencies import factors
+
+    tallies = book.mistake_tallies(
+        "kind", solver=scope.solver, source=Source.INQUEST, demo=scope.demo, since=scope.since, until=scope.until
+    )
+    seen = {tally.key[0]: tally.weight for tally in tallies}
+    return factors(seen, book.exposure(solver=scope.solver, since=scope.since, demo=scope.demo))
+
+
+def start_of(day: str, period: Period) -> str:
+    """The period that a day belongs to: the day, the Monday before it, ``2026-03`` or ``2026``.
+
+    Raises LogbookError for a period there is not.
+    """
+    match period:
+        case "day":
+            return day
+        case "week":
+            whole = date.fromisoformat(day)
+            return (whole - timedelta(days=whole.weekday())).isoformat()
+        case "month":
+            return day[:7]
+        case "year":
+            return day[:4]
+    raise LogbookError(f"“{str(period)[:20]}” is no period; say {', '.join(PERIODS)}")
+
+
+def _tallies(book: Logbook, scope: Scope, *by: str, **more: str) -> list[Tally]:
+    return book.tallies(
+        *by, solver=scope.solver, event=scope.event, demo=scope.demo, since=scope.since, until=scope.until, **more
+    )
+
+
+def _ended(book: Logbook, scope: Scope, most: int) -> list[Ended]:
+    """The newest attempts that ended, the oldest of them first."""
+    found = book.ended(
+        solver=scope.solver, event=scope.event, since=scope.since, until=scope.until, demo=scope.demo, most=most
+    )
+    return found[::-1]
+
+
+def _rate(of: str, tallies: Iterable[Tally]) -> Rate:
+    attempts = solved = ended = timed = total = memo_timed = memo = 0
+    for tally in tallies:
+        attempts += tally.attempts
+        solved += tally.solved + tally.plus2
+        ended += tally.solved + tally.plus2 + tally.dnf
+        timed, total = timed + tally.timed, total + tally.total_ms
+        memo_timed, memo = memo_timed + tally.memo_timed, memo + tally.memo_ms
+    return Rate(
+        of,
+        attempts,
+        Share(solved, ended),
+        memo / memo_timed if memo_timed else None,
+        total / timed if timed else None,
+    )

@@ -1,0 +1,145 @@
+"""Attempts as records: begun, judged, examined, and together."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from nightfold.blind.method import method_names
+from nightfold.blind.plan import make_plan
+from nightfold.coach.marking import mark_memo
+from nightfold.cube.net import write_net
+from nightfold.cube.notation import parse_turns
+from nightfold.practice.attempts import (
+    begun,
+    examined,
+    faults_of,
+    judged,
+    mistakes_of,
+    multi_result,
+    plan_of,
+    result_words,
+    running,
+    running_ms,
+    standing,
+)
+from nightfold.practice.errors import RecordError
+from nightfold.practice.records import Attempt, AttemptCube, Mistake, SeriesKind, Source
+from nightfold.practice.results import Outcome
+
+SCRAMBLE = "D F L2 B U R F' L' B2"
+THEN = datetime(2026, 3, 5, 19, 30, tzinfo=UTC)
+
+
+@pytest.mark.parametrize("method", method_names())
+@pytest.mark.parametrize("hold", [None, "yellow,red"])
+def test_the_plan_comes_back_from_the_record(method: str, hold: str | None) -> None:
+    plan = make_plan(SCRAMBLE, method, hold=hold, breaks="shortest")
+    attempt = begun(plan, SCRAMBLE, started=THEN, breaks_policy="shortest")
+    again = plan_of(Attempt.from_dict(attempt.to_dict()))
+    assert again.solution == plan.solution
+    assert again.held == plan.held
+    assert [reading.letters for reading in again.orbits] == [reading.letters for reading in plan.orbits]
+    letters = {reading.orbit.name: len(reading.letters) for reading in plan.orbits}
+    assert {"edges": attempt.edge_letters, "corners": attempt.corner_letters} == letters
+    assert attempt.parity == plan.parity
+    assert attempt.turns == len(plan.solution)
+
+
+def test_a_running_clock_is_known_from_its_record() -> None:
+    attempt = begun(None, SCRAMBLE, started=THEN)
+    assert running(attempt)
+    assert running_ms(attempt, THEN + timedelta(seconds=83, milliseconds=450)) == 83_450
+    assert running_ms(attempt, THEN - timedelta(seconds=5)) == 0
+    assert not running(judged(attempt, "dnf"))
+
+
+def test_judging_keeps_what_was_written() -> None:
+    attempt = begun(make_plan(SCRAMBLE), SCRAMBLE, started=THEN)
+    done = judged(attempt, "solved", total_ms=90_000, memo_ms=40_000, memo={"edges": ["I", "U"], "corners": "QW"})
+    assert (done.outcome, done.total_ms, done.memo) == (Outcome.SOLVED, 90_000, {"edges": "I U", "corners": "QW"})
+    assert done.id == attempt.id
+    with pytest.raises(RecordError, match="needs its time"):
+        judged(attempt, Outcome.SOLVED)
+    with pytest.raises(RecordError, match="is no outcome; an attempt is solved"):
+        judged(attempt, "won")
+
+
+def test_an_inquest_is_held_into_the_record_and_its_mistakes_are_kept() -> None:
+    plan = make_plan(SCRAMBLE)
+    attempt = begun(plan, SCRAMBLE, started=THEN)
+    with pytest.raises(RecordError, match="nothing is known"):
+        examined(attempt)
+    step = plan.steps[3]
+    # The fourth letter's undo is left out.
+    turns = [
+        turn
+        for other in plan.steps
+        for turn in (other.turns[: len(other.turns) - len(step.undo)] if other is step else other.turns)
+    ]
+    final = write_net(plan.cube.apply(turns))
+    attempt = judged(attempt, "dnf", final=final, total_ms=100_000)
+    verdict = examined(attempt, mistakes=1)
+    mistakes = mistakes_of(attempt, verdict, THEN)
+    assert mistakes[0].kind == "undo-left-out"
+    assert (mistakes[0].orbit, mistakes[0].at, mistakes[0].letter) == ("edges", 3, step.letter)
+    assert mistakes[0].alone
+    assert all(one.attempt == attempt.id and one.source is Source.INQUEST for one in mistakes)
+    assert sum(one.probability for one in mistakes if one.alone) <= 1.001
+    assert [Mistake.from_dict(one.to_dict()) for one in mistakes] == mistakes
+    left = examined(attempt, left=" ".join(map(str, parse_turns("R"))), mistakes=1)
+    assert left.explanations
+
+
+def test_faults_of_a_marking_become_records() -> None:
+    marking = mark_memo(make_plan(SCRAMBLE), {"edges": "IU GT FE AX QO V", "corners": "QW MH PG L"})
+    (fault,) = faults_of(marking, solver="Jory", found=THEN)
+    assert (fault.kind, fault.orbit, fault.at, fault.letter, fault.solver) == ("neighbour", "edges", 2, "G", "Jory")
+    assert fault.source is Source.MARKING
+
+
+def timed(outcome: Outcome, ms: int | None) -> Attempt:
+    return Attempt(started=THEN, outcome=outcome, total_ms=ms)
+
+
+def test_three_attempts_make_a_best_and_a_mean() -> None:
+    solved = [timed(Outcome.SOLVED, 90_009), timed(Outcome.PLUS2, 80_000), timed(Outcome.SOLVED, 100_000)]
+    found = standing(solved)
+    assert (found.results, found.best, found.mean, found.complete) == ((9_000, 8_200, 10_000), 8_200, 9_067, True)
+    assert found.say == "Best: 1:22.00. Mean of 3: 1:30.67."
+    failed = standing([*solved[:2], timed(Outcome.DNF, 70_000)], SeriesKind.MEAN_OF_3)
+    assert (failed.best, failed.mean, failed.complete) == (8_200, None, True)
+    assert failed.say == "Best: 1:22.00. Mean of 3: DNF."
+    early = standing([solved[0], timed(Outcome.UNFINISHED, None)])
+    assert (early.results, early.mean, early.complete) == ((9_000,), None, False)
+    assert standing([]).say == "No attempt yet."
+    assert not standing(solved, SeriesKind.EVENING).complete
+
+
+@given(st.lists(st.sampled_from([one for one in Outcome if one is not Outcome.UNFINISHED]), min_size=2, max_size=8))
+def test_many_cubes_are_scored_together(outcomes: list[Outcome]) -> None:
+    attempt = timed(Outcome.SOLVED, 1_000_000)
+    cubes = [
+        AttemptCube(attempt=attempt.id, number=number, outcome=outcome)
+        for number, outcome in enumerate(outcomes, start=1)
+    ]
+    result = multi_result(attempt, cubes)
+    assert result is not None
+    assert result.solved == sum(outcome in (Outcome.SOLVED, Outcome.PLUS2) for outcome in outcomes)
+    assert result.seconds == 1_000 + 2 * outcomes.count(Outcome.PLUS2)
+    assert multi_result(timed(Outcome.DNF, 5), cubes) is None
+    assert multi_result(timed(Outcome.UNFINISHED, None), cubes) is None
+    unjudged = [*cubes, AttemptCube(attempt=attempt.id, number=99)]
+    assert multi_result(attempt, unjudged) is None
+
+
+def test_results_in_words() -> None:
+    assert result_words(timed(Outcome.SOLVED, 83_456)) == "1:23.45"
+    assert result_words(timed(Outcome.PLUS2, 83_456)) == "1:25.45 (with +2)"
+    assert result_words(timed(Outcome.DNF, 83_456)) == "DNF (1:23.45)"
+    assert result_words(timed(Outcome.DNF, None)) == "DNF"
+    assert result_words(timed(Outcome.DNS, None)) == "DNS"
+    assert result_words(timed(Outcome.UNFINISHED, None)) == "unfinished"

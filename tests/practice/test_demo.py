@@ -1,0 +1,70 @@
+"""The demo logbook: marked, the same each time, true to its cubes, and gone without a trace."""
+
+from __future__ import annotations
+
+from collections import Counter
+from datetime import UTC, datetime
+from functools import cache
+from pathlib import Path
+
+from nightfold.practice.attempts import plan_of
+from nightfold.practice.demo import demo_records, demo_solvers, load_demo
+from nightfold.practice.logbook import Logbook
+from nightfold.practice.progress import Scope, mistakes, rates
+from nightfold.practice.records import Attempt, Card, Mistake, Record, Review
+from nightfold.practice.results import Outcome
+
+TODAY = datetime(2026, 6, 2, tzinfo=UTC)
+
+
+@cache
+def records() -> tuple[Record, ...]:
+    return tuple(demo_records(TODAY))
+
+
+def test_all_of_it_is_marked_and_past() -> None:
+    assert all(record.demo for record in records())  # type: ignore[attr-defined]
+    starts = [record.started for record in records() if isinstance(record, Attempt)]
+    assert max(starts) < TODAY
+    assert {moment.strftime("%A") for moment in starts} == {"Thursday"}
+    assert len({record.id for record in records()}) == len(records())
+
+
+def test_failures_are_explained_and_successes_have_nothing_to_explain() -> None:
+    explained = {record.attempt for record in records() if isinstance(record, Mistake)}
+    for record in records():
+        if isinstance(record, Attempt):
+            assert (record.id in explained) == (record.outcome is Outcome.DNF)
+            assert record.edge_letters == len(
+                next(r for r in plan_of(record).orbits if r.orbit.name == "edges").letters
+            )
+
+
+def test_cards_are_what_their_answers_made_of_them() -> None:
+    cards = {record.id: record for record in records() if isinstance(record, Card)}
+    answered = Counter(record.card for record in records() if isinstance(record, Review))
+    assert set(answered) == set(cards)
+    assert all(card.due.isoformat() == card.state["due"] for card in cards.values())
+
+
+def test_it_comes_and_goes_without_a_trace(tmp_path: Path) -> None:
+    with Logbook.open(tmp_path / "logbook.db", backups=False) as book:
+        own = Attempt(started=TODAY, outcome=Outcome.SOLVED, total_ms=100_000)
+        book.add_attempt(own)
+        before, untouched = book.counts(), rates(book, Scope(event="333bf"))
+        assert demo_solvers(book) == []
+        loaded = load_demo(book, TODAY)
+        assert loaded == len(records())
+        counts = book.counts()
+        assert load_demo(book, TODAY) == loaded
+        assert book.counts() == counts
+        assert rates(book, Scope(event="333bf")) == untouched
+        for name in demo_solvers(book):
+            (rate,) = rates(book, Scope(name, "333bf", demo=True))
+            assert rate.attempts == 64
+            assert mistakes(book, Scope(name, demo=True))
+        book.remove_demo()
+        assert book.counts() == before
+        assert demo_solvers(book) == []
+        assert book.solvers() == [""]
+        assert book.tallies("solver", solver=None) == book.tallies("solver", solver="")

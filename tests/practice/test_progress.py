@@ -1,0 +1,234 @@
+"""What a logbook shows, against plain counting over the same records."""
+
+from __future__ import annotations
+
+import random
+from collections import defaultdict
+from collections.abc import Iterator
+from datetime import UTC, date, datetime, timedelta
+from functools import cache
+from itertools import pairwise
+
+import pytest
+
+from nightfold.practice.errors import LogbookError
+from nightfold.practice.logbook import Logbook
+from nightfold.practice.progress import (
+    Scope,
+    bests,
+    mistakes,
+    newest,
+    own_priors,
+    rates,
+    retention,
+    start_of,
+    streak,
+    timeline,
+)
+from nightfold.practice.records import Attempt, Card, Mistake, Record, Review, Source
+from nightfold.practice.results import Outcome, mean, result_of
+from nightfold.practice.tendencies import SMOOTHING
+
+START = datetime(2026, 1, 5, 18, 0, tzinfo=UTC)
+ENDED = (Outcome.SOLVED, Outcome.PLUS2, Outcome.DNF)
+
+
+@cache
+def kept() -> tuple[list[Attempt], list[Mistake], list[Review], list[Record]]:
+    """A spring of invented practice."""
+    dice = random.Random(1859)
+    attempts, found, reviews = [], [], []
+    card = Card(exercise="letter", subject="edges/LB", due=START)
+    for number in range(400):
+        when = START + timedelta(days=number // 5 + (number // 100) * 3, minutes=13 * (number % 5))
+        outcome = dice.choices(list(Outcome), [50, 5, 40, 2, 3])[0]
+        memo = dice.randrange(20_000, 60_000)
+        attempt = Attempt(
+            solver=dice.choice(["", "", "Jory"]),
+            event=dice.choice(["333bf", "333bf", "444bf"]),
+            started=when,
+            day=when.date().isoformat(),
+            method=dice.choice(["two-swap", "left-hand"]),
+            outcome=outcome,
+            memo_ms=memo if dice.random() < 0.9 else None,
+            total_ms=memo + dice.randrange(30_000, 90_000) if outcome in ENDED else None,
+            edge_letters=dice.randrange(8, 15),
+            corner_letters=dice.randrange(5, 11),
+            breaks=dice.randrange(4),
+            cycles=dice.randrange(2, 6),
+            turns=dice.randrange(200, 400),
+            flipped=0,
+            twisted=dice.randrange(2),
+            parity=dice.random() < 0.5,
+        )
+        attempts.append(attempt)
+        if outcome is Outcome.DNF:
+            found += [
+                Mistake(
+                    solver=attempt.solver,
+                    attempt=attempt.id,
+                    found=when,
+                    day=attempt.day,
+                    source=Source.INQUEST,
+                    explanation=explanation,
+                    probability=dice.choice([0.5, 0.25, 1.0]),
+                    alone=dice.random() < 0.7,
+                    kind=dice.choice(["undo-left-out", "letter-left-out", "parity-forgotten"]),
+                    orbit="edges",
+                )
+                for explanation in range(dice.randrange(1, 3))
+            ]
+        reviews.append(
+            Review(
+                card=card.id,
+                exercise=dice.choice(["letter", "setup"]),
+                answered=when,
+                day=attempt.day,
+                rating=dice.randrange(1, 5),
+                right=dice.random() < 0.8,
+                answer_ms=dice.randrange(500, 5000),
+            )
+        )
+    return attempts, found, reviews, [card]
+
+
+@pytest.fixture(scope="module")
+def book(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Logbook]:
+    attempts, found, reviews, rest = kept()
+    with Logbook.open(tmp_path_factory.mktemp("logbook") / "logbook.db", backups=False) as made:
+        made.add(*rest, *attempts, *found, *reviews)
+        yield made
+
+
+def mine(scope: Scope) -> list[Attempt]:
+    return [
+        attempt
+        for attempt in kept()[0]
+        if attempt.solver == scope.solver
+        and scope.event in (None, attempt.event)
+        and (scope.since or "") <= attempt.day <= (scope.until or "9999")
+    ]
+
+
+SCOPES = [
+    Scope(),
+    Scope(event="333bf"),
+    Scope("Jory", "444bf"),
+    Scope(since="2026-02-01", until="2026-02-28"),
+    Scope("nobody"),
+]
+
+
+@pytest.mark.parametrize("scope", SCOPES, ids=str)
+@pytest.mark.parametrize("split", [None, "letters", "breaks", "parity", "method"])
+def test_rates(book: Logbook, scope: Scope, split: str | None) -> None:
+    groups: defaultdict[str, list[Attempt]] = defaultdict(list)
+    for attempt in mine(scope):
+        letters = (attempt.edge_letters or 0) + (attempt.corner_letters or 0)
+        key = {
+            None: "all",
+            "letters": str(letters),
+            "breaks": str(attempt.breaks),
+            "parity": "yes" if attempt.parity else "no",
+            "method": attempt.method,
+        }[split]
+        groups[key].append(attempt)
+    found = {rate.of: rate for rate in rates(book, scope, split)}
+    assert set(found) == set(groups)
+    for key, attempts in groups.items():
+        solved = [attempt for attempt in attempts if attempt.outcome in (Outcome.SOLVED, Outcome.PLUS2)]
+        rate = found[key]
+        assert rate.attempts == len(attempts)
+        assert (rate.solved.good, rate.solved.all) == (len(solved), sum(one.outcome in ENDED for one in attempts))
+        total = [attempt.total_ms for attempt in solved if attempt.total_ms is not None]
+        assert rate.total_ms == (pytest.approx(sum(total) / len(total)) if total else None)
+        memo = [attempt.memo_ms for attempt in solved if attempt.memo_ms is not None]
+        assert rate.memo_ms == (pytest.approx(sum(memo) / len(memo)) if memo else None)
+    if split in ("letters", "breaks"):
+        assert list(found) == sorted(found, key=int)
+
+
+@pytest.mark.parametrize("scope", SCOPES, ids=str)
+def test_the_timeline_adds_up(book: Logbook, scope: Scope) -> None:
+    for period in ("day", "week", "month", "year"):
+        line = timeline(book, scope, period)
+        assert sum(rate.attempts for rate in line) == len(mine(scope))
+        assert [rate.of for rate in line] == sorted({start_of(one.day, period) for one in mine(scope)})
+
+
+@pytest.mark.parametrize("scope", SCOPES, ids=str)
+def test_the_newest_attempts_and_bests(book: Logbook, scope: Scope) -> None:
+    ended = sorted((one for one in mine(scope) if one.outcome in ENDED), key=lambda one: (one.started, one.id))
+    results = [result_of(one.outcome, one.total_ms) for one in ended]
+    points = newest(book, scope, 25)
+    assert [point.id for point in points] == [one.id for one in ended[-25:]]
+    assert [point.result for point in points] == results[-25:]
+    for at, point in enumerate(points, start=len(ended) - len(points)):
+        assert point.rolling.mean == (mean(results[at - 2 : at + 1]) if at > 1 else None)
+    if scope.event is None:
+        with pytest.raises(LogbookError, match="one event"):
+            bests(book, scope)
+        return
+    found = bests(book, scope)
+    assert found.single == min((one for one in results if one is not None), default=None)
+    means = [mean(results[at - 2 : at + 1]) for at in range(2, len(results))]
+    assert found.mean_of_3 == min((one for one in means if one is not None), default=None)
+    if found.single is not None:
+        days = [one.day for one, result in zip(ended, results, strict=True) if result == found.single]
+        assert found.single_day in days
+
+
+def test_mistakes_and_their_cost(book: Logbook) -> None:
+    scope = Scope()
+    own = [one for one in kept()[1] if one.solver == ""]
+    found = mistakes(book, scope)
+    assert {one.kind for one in found} == {one.kind for one in own}
+    for figure in found:
+        those = [one for one in own if one.kind == figure.kind]
+        assert figure.times == pytest.approx(sum(one.probability for one in those))
+        assert figure.cost == pytest.approx(sum(one.probability for one in those if one.alone))
+    assert [one.cost for one in found] == sorted((one.cost for one in found), reverse=True)
+    assert sum(one.times for one in mistakes(book, scope, "week")) == pytest.approx(sum(one.times for one in found))
+
+
+def test_retention(book: Logbook) -> None:
+    for figure in retention(book, Scope()):
+        those = [one for one in kept()[2] if one.exercise == figure.exercise]
+        assert (figure.right.good, figure.right.all) == (sum(one.right for one in those), len(those))
+        right = [one.answer_ms for one in those if one.right and one.answer_ms is not None]
+        assert figure.answer_ms == pytest.approx(sum(right) / len(right))
+    assert sum(one.right.all for one in retention(book, Scope(), "month")) == len(kept()[2])
+
+
+def test_streaks(book: Logbook) -> None:
+    days = sorted({date.fromisoformat(one.day) for one in kept()[2]})
+    longest, run = 1, 1
+    for before, after in pairwise(days):
+        run = run + 1 if (after - before).days == 1 else 1
+        longest = max(longest, run)
+    found = streak(book, Scope(), days[-1] + timedelta(days=1))
+    assert (found.now, found.longest) == (run, longest)
+    assert longest > run or longest == 20
+    assert streak(book, Scope(), days[-1] + timedelta(days=2)).now == 0
+    assert streak(book, Scope("nobody"), days[-1]).longest == 0
+
+
+def test_the_logbook_tells_how_prone_one_is(book: Logbook) -> None:
+    planned = [one for one in mine(Scope()) if one.outcome in ENDED]
+    seen: defaultdict[str, float] = defaultdict(float)
+    for one in kept()[1]:
+        seen[one.kind] += one.probability * (one.solver == "")
+    own = own_priors(book, Scope())
+    due = 0.06 * len(planned)  # parity forgotten, once a solve, by the catalogue
+    assert own["parity-forgotten"] == pytest.approx((seen["parity-forgotten"] + SMOOTHING) / (due + SMOOTHING))
+    assert own["cube-turned"] < 1 < own["parity-forgotten"]
+    assert own_priors(book, Scope("nobody")) == pytest.approx(dict.fromkeys(own, 1.0))
+
+
+def test_what_cannot_be_asked(book: Logbook) -> None:
+    with pytest.raises(LogbookError, match="cannot be split by “colour”; say letters"):
+        rates(book, Scope(), "colour")
+    with pytest.raises(LogbookError, match="is no day; write it as"):
+        Scope(since="yesterday")
+    with pytest.raises(LogbookError, match="is no period; say day"):
+        start_of("2026-01-01", "moon")  # type: ignore[arg-type]
