@@ -8,6 +8,7 @@ import json
 import os
 import subprocess
 import sysconfig
+import tempfile
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -19,7 +20,14 @@ from nightfold.cli import run
 #: The program as it is installed beside this Python.
 PROGRAM = Path(sysconfig.get_path("scripts")) / "nightfold"
 #: What a plain terminal of 80 columns tells a program; nothing of this machine's own settings.
-PLAIN = {"PATH": os.environ.get("PATH", ""), "COLUMNS": "80", "LANG": "C.UTF-8", "TERM": "xterm-256color"}
+PLAIN = {
+    "PATH": os.environ.get("PATH", ""),
+    "COLUMNS": "80",
+    "LANG": "C.UTF-8",
+    "TERM": "xterm-256color",
+    # Whatever is kept, is kept where no person keeps anything.
+    "NIGHTFOLD_HOME": (_home := tempfile.TemporaryDirectory(prefix="nightfold-tests-")).name,
+}
 
 
 @dataclass(frozen=True, slots=True)

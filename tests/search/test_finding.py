@@ -18,7 +18,7 @@ from nightfold.cube.notation import Turn, parse_turns, write
 from nightfold.cube.sequences import normal_form
 from nightfold.cube.state import Cube
 from nightfold.search.effects import EffectError, illegal_reason, moved_pieces, parse_effect
-from nightfold.search.finding import FACES, FindingError, Findings, find, parse_turn_set, with_form
+from nightfold.search.finding import FACES, MOST_EXTRA, FindingError, Findings, find, parse_turn_set, with_form
 from nightfold.search.shape import as_brackets
 
 AXIS = {"L": 0, "R": 0, "M": 0, "x": 0, "U": 1, "D": 1, "E": 1, "y": 1, "F": 2, "B": 2, "S": 2, "z": 2}
@@ -264,7 +264,7 @@ def test_nothing_to_do_is_an_answer() -> None:
 
 def test_what_is_not_there_is_proven_not_to_be() -> None:
     found = find(parse_effect("UF UR DB"), "R L", longest=8)
-    assert found == Findings((), 8, None, found.walked, False, False, False)
+    assert found == Findings((), 8, None, found.walked, False, False, False, "R L")
 
 
 def test_progress_can_stop_a_search_and_keeps_what_was_found() -> None:
@@ -301,3 +301,22 @@ def test_control_c_ends_a_long_search_at_once() -> None:
     _, errors = child.communicate(timeout=20)
     assert child.returncode != 0
     assert "KeyboardInterrupt" in errors
+
+
+def test_what_was_found_as_data() -> None:
+    found = find(parse_effect("UF UR DB"), "R U D M", longest=9, extra=1)
+    shown = list(found.best(2))
+    assert [one.turns for one in shown] == [one.turns for one in found.algorithms[:2]]
+    assert shown[0] == with_form(found.algorithms[0])
+    data = found.to_dict(shown)
+    assert (data["turns"], data["shortest"], data["proven"]) == ("R U D M", found.shortest, found.proven)
+    assert data["found"] == len(found.algorithms) > 2 == len(data["algorithms"])
+    first = data["algorithms"][0]
+    assert Cube.from_turns(first["algorithm"]) == Cube.from_turns(first["form"]) == parse_effect("UF UR DB")
+    assert find(Cube.solved(), "R", longest=1).turns == "R"
+
+
+@pytest.mark.parametrize("extra", [-1, MOST_EXTRA + 1])
+def test_so_many_turns_more_cannot_be_searched(extra: int) -> None:
+    with pytest.raises(FindingError, match=f"{extra} turns more than the shortest"):
+        find(Cube.solved(), "R", extra=extra)

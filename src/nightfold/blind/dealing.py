@@ -16,9 +16,10 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cache
+from typing import Any
 
 from nightfold.blind.features import ANY, Features
-from nightfold.blind.lettering import Lettering
+from nightfold.blind.lettering import Lettering, letters_by_orbit
 from nightfold.blind.method import DEFAULT, Method, load_method
 from nightfold.blind.plan import Plan, make_plan
 from nightfold.blind.states import chance, possible, sample
@@ -31,6 +32,10 @@ from nightfold.cube.state import Cube
 #: Random moves for each size.  For 5x5x5 and larger, the numbers competitions have used for long (common practice, no
 #: source); for 4x4x4 enough that neither letters nor blocks tell its cubes from random states (see docs/dealing.md).
 RANDOM_MOVES = {4: 80, 5: 60, 6: 80, 7: 100}
+#: So many cubes at least are looked at before it is said how rare a wish is.
+SURVEYED = 500
+#: Seeds are smaller than this, either side of 0.
+SEED_LIMIT = 1 << 64
 #: So many fitting cubes are looked at for one deal before the wish is called too rare.
 _MOST_TRIES = 20_000
 
@@ -56,6 +61,20 @@ class Wish:
 
     def __bool__(self) -> bool:
         return bool(self.use or self.avoid or self.most_turns is not None)
+
+
+def parse_wish(method: Method, use: str | None = None, avoid: str | None = None, most_turns: int | None = None) -> Wish:
+    """A wish from text such as ``edges=K Q;corners=B`` for the letters; None wishes for nothing.
+
+    Raises LetteringError for text that names no orbit of the method, DealError for text without letters.
+    """
+    orbits = tuple(way.orbit.name for way in method.ways)
+    read: dict[str, tuple[tuple[str, str], ...]] = {}
+    for what, text in (("use", use), ("avoid", avoid)):
+        read[what] = tuple(letters_by_orbit(text or "", orbits, what))
+        if text is not None and not read[what]:
+            raise DealError(f"{what} “{text[:40]}” names no letters; write an orbit, =, and letters, as in edges=K Q")
+    return Wish(read["use"], read["avoid"], most_turns)
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +118,8 @@ class Dealer:
 
     def __post_init__(self) -> None:
         check_size(self.size)
+        if self.seed is not None and abs(self.seed) >= SEED_LIMIT:
+            raise DealError("the seed is too large; any whole number below 2 to the power 64 will do")
         self.rng = random.Random(self.seed) if self.seed is not None else secrets.SystemRandom()
         if self.size != 3 and (self.features != ANY or self.wish):
             raise DealError(f"features are dealt on the 3x3x3 only, not on the {self.size}x{self.size}x{self.size}")
@@ -123,6 +144,51 @@ class Dealer:
         middle = (share + z * z / (2 * n)) / (1 + z * z / n)
         half = z / (1 + z * z / n) * math.sqrt(share * (1 - share) / n + z * z / (4 * n * n))
         return base * share, base * max(0.0, middle - half), base * min(1.0, middle + half)
+
+    def survey(self, least: int = SURVEYED) -> None:
+        """Look at further cubes until ``least`` were looked at, so that the estimate says something after few deals.
+
+        Does nothing where nothing is found by trying.
+        """
+        while self.wish and self.tried < least:
+            self._look(sample(self.features, self.rng, self.method))
+
+    def chance_to_dict(self) -> dict[str, Any]:
+        """What is known of the chance of such a cube, as plain data.
+
+        ``chance`` is the exact one of the countable features, as a fraction; ``estimate`` is there once cubes were
+        looked at for the rest.  Empty for 4 layers and more, whose states nobody counts here.
+        """
+        if self.size > 3:
+            return {}
+        data: dict[str, Any] = {"chance": str(self.chance)}
+        if self.tried:
+            value, low, high = self.estimate()
+            counts = {"tried": self.tried, "fitted": self.fitted}
+            data["estimate"] = {"chance": value, "low": low, "high": high, **counts}
+        return data
+
+    @property
+    def said(self) -> str:
+        """What kind of scrambles these are and, where something was wished for, how likely such a cube is."""
+        if self.size > 3:
+            kind = f"{RANDOM_MOVES[self.size]} random moves"
+            if self.size == 4:
+                kind += " (close to a random state, but not one by construction)"
+        else:
+            kind = "random states"
+        if self.blind:
+            kind += " in random orientations"
+        if self.size != 3 or (self.tried == 0 and self.features == ANY):
+            return kind
+        said = f"{kind} among the cubes that fit; such a cube is met"
+        if not self.tried:
+            return f"{said} {_one_in(self.chance)}"
+        value, low, high = self.estimate()
+        if low <= 0:
+            return f"{said} less than once in {1 / high:,.0f}"
+        said += f" about once in {1 / value:,.0f}"
+        return f"{said} (between {1 / high:,.0f} and {1 / low:,.0f}, from {self.tried:,} looked at)"
 
     def __iter__(self) -> Iterator[Deal]:
         while True:
@@ -155,17 +221,22 @@ class Dealer:
             if not self.wish:
                 return cube
             tries += 1
-            self.tried += 1
-            if self._grants(cube):
-                self.fitted += 1
+            if self._look(cube):
                 return cube
-            if self.progress is not None and tries % 200 == 0 and not self.progress(self.tried, self.fitted):
-                raise KeyboardInterrupt
             if tries >= _MOST_TRIES:
                 raise DealError(
                     f"what is wanted is too rare: of {self.tried:,} cubes with the countable features "
                     f"{self.fitted or 'none'} had the rest; ask for less"
                 )
+
+    def _look(self, cube: Cube) -> bool:
+        """Whether the cube grants the wish; counts it, and tells of it now and then."""
+        grants = self._grants(cube)
+        self.tried += 1
+        self.fitted += grants
+        if self.progress is not None and self.tried % 200 == 0 and not self.progress(self.tried, self.fitted):
+            raise KeyboardInterrupt
+        return grants
 
     def _grants(self, cube: Cube) -> bool:
         assert self.method is not None
@@ -238,6 +309,14 @@ class Dealer:
     def _made(self, opening: Sequence[Turn], ending: Sequence[Turn], *, random_state: bool) -> Deal:
         turns = (*opening, *ending)
         return Deal(turns, Cube.from_turns(turns, self.size), len(ending), random_state)
+
+
+def _one_in(chance: Fraction) -> str:
+    """``once in 16.1 (chance 123/1980)``; long fractions in decimal."""
+    number = 1 / chance
+    shown = f"{float(number):,.1f}" if number < 1000 else f"{int(number):,}"
+    exact = str(chance) if len(str(chance)) <= 40 else f"{float(chance):.6g}"
+    return f"once in {shown} (chance {exact})"
 
 
 @cache

@@ -45,6 +45,22 @@ NOUNS = {
     "solved_edges": ("solved edge", "solved edges"),
     "solved_corners": ("solved corner", "solved corners"),
 }
+#: What each feature is, in a sentence.
+MEANINGS = {
+    "edge_letters": "Letters of the edges.",
+    "corner_letters": "Letters of the corners.",
+    "letters": "Letters of edges and corners together, always an even number.",
+    "edge_breaks": "How often tracing the edges breaks into a new piece.",
+    "corner_breaks": "The same for the corners.",
+    "breaks": "The same for both together.",
+    "flipped": "Edges flipped in their places, the buffer's not counted.",
+    "twisted": "Corners twisted in their places, the buffer's not counted.",
+    "solved_edges": "Edges already solved, the buffer's counted.",
+    "solved_corners": "Corners already solved, the buffer's counted.",
+    "parity": "Whether the numbers of letters are odd: yes or no.",
+    "edge_buffer": "The edge buffer's piece: home, turned (flipped in place) or away; or several (home,away).",
+    "corner_buffer": "The same for the corner buffer's piece.",
+}
 _ANY_STATE = listed(BUFFER_STATES, "or")
 _RANGE = re.compile(r"(\d{1,6})|(\d{0,6})\s*\.\.\s*(\d{0,6})", re.ASCII)
 

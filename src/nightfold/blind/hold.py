@@ -45,6 +45,17 @@ def parse_hold(text: str) -> Hold:
     return Hold(top, front)
 
 
+def hold_as_typed(wanted: Hold, scheme: Sequence[str]) -> Hold:
+    """``wanted`` where a net with these face colours can be held so, else the net as it was typed.
+
+    ``scheme`` are the colours of the faces U, L, F, R, B, D.
+    """
+    faces = dict(zip(scheme, FACE_LETTERS, strict=True))
+    if wanted.top in faces and wanted.front in faces and faces[wanted.top] != OPPOSITE[faces[wanted.front]]:
+        return wanted
+    return Hold(scheme[0], scheme[2])
+
+
 def rotation_to(hold: Hold, cube: Cube, scheme: Sequence[str] = STANDARD_COLOURS) -> str:
     """The rotation that brings ``cube`` to the hold, the shortest; empty if it is held so already.
 

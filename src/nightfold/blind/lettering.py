@@ -18,7 +18,7 @@ The default gives A to X to the faces in the order U, L, F, R, B, D, clockwise: 
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -76,6 +76,15 @@ class Lettering:
     def labels(self) -> dict[int, str]:
         """Every lettered sticker with its symbol, whatever its orbit."""
         return {sticker: symbol for orbit in self.symbols.values() for sticker, symbol in orbit.items()}
+
+    def to_dict(self) -> dict[str, Any]:
+        """The lettering as plain data: for each orbit the symbol of each sticker by its name."""
+        names = geometry(self.size).names
+        symbols = {
+            orbit: {names[sticker]: symbol for sticker, symbol in table.items()}
+            for orbit, table in self.symbols.items()
+        }
+        return {"name": self.name, "size": self.size, "symbols": symbols}
 
 
 def lettering_names() -> tuple[str, ...]:
@@ -176,6 +185,23 @@ def _check(geo: Geometry, orbit: Orbit, symbols: dict[int, str], where: str) -> 
                 f"{where}: “{symbol}” stands for both {geo.names[other]} and {geo.names[sticker]}; "
                 "each symbol may be used once in an orbit"
             )
+
+
+def letters_by_orbit(text: str, orbits: Sequence[str], what: str = "") -> list[tuple[str, str]]:
+    """Letters as ``(orbit, letter)`` from text such as ``edges=K Q;corners=B``, in order.
+
+    ``orbits`` are those that may be named; ``what`` is what the text is for, told with what is wrong.  Raises
+    LetteringError.
+    """
+    found: list[tuple[str, str]] = []
+    for part in filter(None, (part.strip() for part in text.split(";"))):
+        name, equals, letters = part.partition("=")
+        if not equals or name.strip() not in orbits:
+            raise LetteringError(
+                f"{what} “{part[:40]}” must be an orbit, =, and letters, as in {orbits[0]}=K Q".strip()
+            )
+        found += [(name.strip(), letter) for letter in letters.split()]
+    return found
 
 
 def lettering_data(lettering: Lettering) -> dict[str, Any]:

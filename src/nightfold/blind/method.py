@@ -18,7 +18,7 @@ A method file is TOML; docs/writing-a-method.md explains every key::
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from pathlib import Path
@@ -28,14 +28,14 @@ from nightfold.blind.errors import LetteringError, MethodError, ReadingError
 from nightfold.blind.files import SHIPPED, only_known, parse_toml, read_named, shipped_names, shown, table_of, text_of
 from nightfold.blind.hold import Hold, parse_hold, rotation_to
 from nightfold.blind.lettering import DEFAULT as DEFAULT_LETTERING
-from nightfold.blind.lettering import lettering_names, load_lettering
+from nightfold.blind.lettering import Lettering, lettering_names, load_lettering
 from nightfold.blind.parity import best_parity
 from nightfold.blind.setups import Ease
 from nightfold.blind.ways import WAYS, SwapWay, and_list
 from nightfold.cube.errors import GeometryError, NotationError
 from nightfold.cube.geometry import Permutation, compose, geometry, identity, inverse, permutation_of
 from nightfold.cube.net import STANDARD_COLOURS
-from nightfold.cube.notation import FACE_LETTERS, SLICE_LETTERS, Algorithm, Turn, parse
+from nightfold.cube.notation import FACE_LETTERS, SLICE_LETTERS, Algorithm, Turn, parse, write
 from nightfold.cube.state import Cube
 
 DEFAULT = "two-swap"
@@ -84,6 +84,38 @@ class Method:
                 return way
         known = " and ".join(way.orbit.name for way in self.ways)
         raise MethodError(f"“{orbit[:40]}” is no orbit of the method {self.name}; it has {known}")
+
+    @property
+    def parity_effect(self) -> Cube:
+        """What the parity step has to do: undo what two odd orbits leave behind."""
+        return Cube(self.size, _undoing(self.ways))
+
+    def to_dict(self) -> dict[str, Any]:
+        """The method with what follows from it and what was checked, as plain data."""
+        return {
+            "name": self.name,
+            "title": self.title,
+            "about": self.about.strip(),
+            "order": [way.orbit.name for way in self.ways],
+            "hold": [self.hold.top, self.hold.front],
+            "breaks": self.breaks,
+            "lettering": self.lettering,
+            "orbits": [way.to_dict() for way in self.ways],
+            "parity": {
+                "algorithm": write(self.parity.turns),
+                "label": self.parity.label,
+                "searched": self.parity.searched,
+            },
+            "checks": list(self.checks),
+        }
+
+    def setups_to_dict(self, letters: Lettering, orbit: str | None = None, every: bool = False) -> dict[str, Any]:
+        """The setups of all orbits, or of one, as plain data: the easiest of each target, or every shortest one.
+
+        Raises MethodError for an orbit the method does not have.
+        """
+        ways = self.ways if orbit is None else (self.way(orbit),)
+        return {"method": self.name, "orbits": [way.setups_to_dict(letters, every) for way in ways]}
 
 
 def method_names() -> tuple[str, ...]:
@@ -245,7 +277,7 @@ def _read_parity(table: dict[str, Any], ways: list[SwapWay], size: int, name: st
     where = f"{name}, [parity]"
     only_known(table, ("algorithm", "label"), where, MethodError)
     first, second = ways
-    wanted = inverse(compose(first.leftover, second.leftover))
+    wanted = _undoing(ways)
     left = and_list(_pieces_moved(wanted, size))
     if "algorithm" not in table:
         turns = best_parity(wanted)
@@ -273,6 +305,12 @@ def _read_parity(table: dict[str, Any], ways: list[SwapWay], size: int, name: st
         ParityStep(algorithm, label, False),
         f"The {label} undoes exactly what two odd orbits leave behind: {left}.",
     )
+
+
+def _undoing(ways: Sequence[SwapWay]) -> Permutation:
+    """What undoes that two orbits with an odd number of letters each leave something behind."""
+    first, second = ways
+    return inverse(compose(first.leftover, second.leftover))
 
 
 def _pieces_moved(permutation: Permutation, size: int) -> tuple[str, ...]:

@@ -204,6 +204,11 @@ class Place:
     standings: Mapping[str, Standing]
 
     @property
+    def chance(self) -> Fraction:
+        """The chance of a cube like it in everything that features tell of."""
+        return chance(self.own)
+
+    @property
     def has_features(self) -> bool:
         """Whether the cube itself is one of those it is compared with."""
         return self.among.allow(self.own)
@@ -216,6 +221,7 @@ class Place:
             "harder": str(self.harder),
             "parity": self.own.parity,
             "has_features": self.has_features,
+            "chance": str(self.chance),
             "standings": {
                 name: {
                     "value": standing.value,

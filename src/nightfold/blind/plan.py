@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from nightfold.blind.errors import ReadingError
-from nightfold.blind.hold import Hold, as_held, parse_hold, rotation_to
-from nightfold.blind.lettering import Lettering, load_lettering
+from nightfold.blind.hold import Hold, as_held, hold_as_typed, parse_hold, rotation_to
+from nightfold.blind.lettering import Lettering, letters_by_orbit, load_lettering
 from nightfold.blind.method import DEFAULT as DEFAULT_METHOD
 from nightfold.blind.method import POLICIES, Method, load_method
 from nightfold.blind.reading import Chooser, Chosen, OrbitReading, fewest_turns, lowest_letter, trace_orbit
 from nightfold.cube.geometry import geometry
-from nightfold.cube.net import STANDARD_COLOURS
+from nightfold.cube.net import STANDARD_COLOURS, Net, cube_from_net
 from nightfold.cube.notation import Turn, write
 from nightfold.cube.sequences import cancel
 from nightfold.cube.state import Cube
@@ -70,6 +70,16 @@ class Plan:
     def cube_names(self) -> tuple[str, ...]:
         """The name of every sticker of the cube, by number."""
         return geometry(self.method.size).names
+
+    @property
+    def held(self) -> Hold:
+        """How the cube is held while it is read."""
+        return Hold(self.scheme[0], self.scheme[2])
+
+    @property
+    def labels(self) -> dict[str, str]:
+        """What the swap algorithm of each orbit, by its name, and that of the parity step are called."""
+        return {way.orbit.name: way.label for way in self.method.ways} | {PARITY: self.method.parity.label}
 
     @property
     def memos(self) -> int:
@@ -197,6 +207,23 @@ def make_plan(
     )
 
 
+def plan_of_net(
+    net: Net | str,
+    method: Method | str = DEFAULT_METHOD,
+    lettering: Lettering | str | None = None,
+    hold: Hold | str | None = None,
+    breaks: str | Mapping[str, Chooser] | None = None,
+) -> Plan:
+    """The whole blind solve of an unfolded cube, given as ``cube_from_net`` takes it.
+
+    Where no hold is given it is the method's if the net's colours know it, else the net as it was typed.  The rest is
+    as for ``make_plan``; raises NightfoldError also for a net that is none and for a cube that no turns lead to.
+    """
+    cube, scheme = cube_from_net(net)
+    method = load_method(method) if isinstance(method, str) else method
+    return make_plan(cube, method, lettering, hold or hold_as_typed(method.hold, scheme), breaks, scheme)
+
+
 def _steps(method: Method, readings: tuple[OrbitReading, ...]) -> tuple[Step, ...]:
     names = geometry(method.size).names
     steps: list[Step] = []
@@ -238,11 +265,8 @@ def _choosers(breaks: str | Mapping[str, Chooser], method: Method, lettering: Le
             f"“{breaks[:40]}” is no way to choose breaks; write {', '.join(POLICIES)}, or your own choice as in "
             "choose:edges=K Q;corners=B"
         )
-    picked = dict.fromkeys(names, lowest)
-    for part in filter(None, (part.strip() for part in breaks.removeprefix("choose:").split(";"))):
-        name, equals, letters = part.partition("=")
-        if name.strip() not in names or not equals:
-            raise ReadingError(f"“{part[:40]}” must be an orbit, =, and letters, as in {names[0]}=K Q")
-        orbit = method.way(name.strip()).orbit
-        picked[orbit.name] = Chosen([lettering.sticker(orbit, letter) for letter in letters.split()], lowest)
-    return picked
+    picked: dict[str, Chooser] = dict.fromkeys(names, lowest)
+    wanted: dict[str, list[int]] = {}
+    for name, letter in letters_by_orbit(breaks.removeprefix("choose:"), names):
+        wanted.setdefault(name, []).append(lettering.sticker(name, letter))
+    return picked | {name: Chosen(stickers, lowest) for name, stickers in wanted.items()}

@@ -11,8 +11,10 @@ from abc import ABC, abstractmethod
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 from nightfold.blind.errors import MethodError
+from nightfold.blind.lettering import Lettering
 from nightfold.blind.setups import Ease, Setup, families, find_setups
 from nightfold.cube.geometry import (
     Orbit,
@@ -23,7 +25,7 @@ from nightfold.cube.geometry import (
     permutation_of,
     turn_permutation,
 )
-from nightfold.cube.notation import FACE_LETTERS, Algorithm, Turn
+from nightfold.cube.notation import FACE_LETTERS, Algorithm, Turn, write
 from nightfold.cube.state import Cube
 
 
@@ -205,10 +207,72 @@ class SwapWay(Way):
         """Turns for one target: setup, swap algorithm, undo."""
         return len(self.core) + 2 * len(self.setup(target).turns)
 
+    # --- as data ---
+
+    def listed(self, every: bool = False) -> list[Setup]:
+        """The easiest setup of each target, or every shortest one; class by class, the shortest class first."""
+        found = [setup for setups in self.setups.values() for setup in (setups if every else setups[:1])]
+        return sorted(found, key=lambda setup: (len(setup.turns), setup.kind, setup.text, setup.sticker))
+
+    def to_dict(self) -> dict[str, Any]:
+        """What was given and what follows, as plain data."""
+        return {
+            "orbit": self.orbit.name,
+            "way": self.kind,
+            "buffer": self._name(self.buffer),
+            "home": self._name(self.home),
+            "swap": write(self.core),
+            "label": self.label,
+            "free": [str(turn) for turn in self.free],
+            "disturbs": list(self.disturbed_names),
+            "verdicts": [
+                {"turn": str(verdict.turn), "free": verdict.free, "spare": verdict.spare, "why": verdict.reason}
+                for verdict in self.verdicts
+            ],
+        }
+
+    def setups_to_dict(self, letters: Lettering, every: bool = False) -> dict[str, Any]:
+        """The setups as plain data, each with the letter of its target; ``every`` as for ``listed``."""
+        return {
+            "orbit": self.orbit.name,
+            "buffer": self._name(self.buffer),
+            "home": self._name(self.home),
+            "swap": write(self.core),
+            "free": [str(turn) for turn in self.free],
+            "setups": [
+                {
+                    "sticker": self._name(setup.sticker),
+                    "letter": letters.symbol(self.orbit, setup.sticker),
+                    "setup": setup.text,
+                    "undo": write(setup.undo),
+                    "class": setup.kind,
+                    "cost": setup.cost,
+                    "why": setup.sentence,
+                }
+                for setup in self.listed(every)
+            ],
+            "unreachable": [self._name(sticker) for sticker in self.unreachable],
+        }
+
     # --- what is said about it ---
 
     def _name(self, sticker: int) -> str:
         return geometry(self.orbit.size).names[sticker]
+
+    @cached_property
+    def refused(self) -> dict[str, list[str]]:
+        """For each reason why turns may not set up, those turns; a layer's name stands for all its turns."""
+        verdicts = [verdict for verdict in self.verdicts if not verdict.free]
+        found: dict[str, list[str]] = {}
+        for stem in dict.fromkeys(str(verdict.turn._replace(amount=1)) for verdict in verdicts):
+            mine = [verdict for verdict in verdicts if str(verdict.turn._replace(amount=1)) == stem]
+            if len({verdict.reason for verdict in mine}) == 1:
+                named = stem if len(mine) == 3 else " ".join(str(verdict.turn) for verdict in mine)
+                found.setdefault(mine[0].reason, []).append(named)
+            else:
+                for verdict in mine:
+                    found.setdefault(verdict.reason, []).append(str(verdict.turn))
+        return found
 
     @cached_property
     def disturbed(self) -> tuple[tuple[int, ...], ...]:

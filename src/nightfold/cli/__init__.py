@@ -10,7 +10,26 @@ from typing import Annotated
 import typer
 
 from nightfold.cli import app as app_command
-from nightfold.cli import deal, find, inquest, lettering, look, mark, method, odds, plan, setups, turns
+from nightfold.cli import (
+    attempt,
+    deal,
+    drill,
+    find,
+    inquest,
+    lettering,
+    logbook,
+    look,
+    mark,
+    method,
+    odds,
+    plan,
+    progress,
+    setups,
+    today,
+    turns,
+    where,
+    words,
+)
 from nightfold.cli.common import complain
 from nightfold.cube.errors import NightfoldError
 
@@ -20,7 +39,27 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode="rich",
 )
-for module in (plan, deal, mark, inquest, find, setups, method, lettering, turns, look, odds, app_command):
+for module in (
+    plan,
+    deal,
+    mark,
+    inquest,
+    attempt,
+    drill,
+    today,
+    progress,
+    words,
+    find,
+    setups,
+    method,
+    lettering,
+    turns,
+    look,
+    odds,
+    logbook,
+    where,
+    app_command,
+):
     module.register(app)
 
 

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Annotated, Any, TypeVar, get_type_hints
 
 import typer
 
+from nightfold.blind.features import MEANINGS, parse_features
+
 if TYPE_CHECKING:
     from nightfold.blind.features import Features
 
@@ -16,22 +18,8 @@ _Result = TypeVar("_Result")
 
 _PANEL = "Features (numbers as 8, 6..8, 6.. or ..8)"
 _NUMBER, _BUFFER = "N|A..B", "home|turned|away"
-#: For each feature what stands behind its option and what the help says of it.
-_OPTIONS = {
-    "edge_letters": (_NUMBER, "Letters of the edges."),
-    "corner_letters": (_NUMBER, "Letters of the corners."),
-    "letters": (_NUMBER, "Letters of edges and corners together, always an even number."),
-    "edge_breaks": (_NUMBER, "How often tracing the edges breaks into a new piece."),
-    "corner_breaks": (_NUMBER, "The same for the corners."),
-    "breaks": (_NUMBER, "The same for both together."),
-    "flipped": (_NUMBER, "Edges flipped in their places, the buffer's not counted."),
-    "twisted": (_NUMBER, "Corners twisted in their places, the buffer's not counted."),
-    "solved_edges": (_NUMBER, "Edges already solved, the buffer's counted."),
-    "solved_corners": (_NUMBER, "Corners already solved, the buffer's counted."),
-    "parity": ("yes|no", "Whether the numbers of letters are odd."),
-    "edge_buffer": (_BUFFER, "The edge buffer's piece: right, flipped in place, elsewhere; or several (home,away)."),
-    "corner_buffer": (_BUFFER, "The same for the corner buffer's piece."),
-}
+#: What stands behind the option of a feature that is not a number.
+_METAVARS = {"parity": "yes|no", "edge_buffer": _BUFFER, "corner_buffer": _BUFFER}
 
 
 def with_features(command: Callable[..., _Result]) -> Callable[..., _Result]:
@@ -53,17 +41,20 @@ def with_features(command: Callable[..., _Result]) -> Callable[..., _Result]:
             default=None,
             annotation=Annotated[
                 str | None,
-                typer.Option(f"--{name.replace('_', '-')}", metavar=metavar, help=said, rich_help_panel=_PANEL),
+                typer.Option(
+                    f"--{name.replace('_', '-')}",
+                    metavar=_METAVARS.get(name, _NUMBER),
+                    help=said,
+                    rich_help_panel=_PANEL,
+                ),
             ],
         )
-        for name, (metavar, said) in _OPTIONS.items()
+        for name, said in MEANINGS.items()
     ]
 
     @wraps(command)
     def with_options(**given: Any) -> _Result:
-        from nightfold.blind.features import parse_features
-
-        features: Features = parse_features({name: given.pop(name) for name in _OPTIONS})
+        features: Features = parse_features({name: given.pop(name) for name in MEANINGS})
         return command(features=features, **given)
 
     signature = inspect.Signature([*own, *options], return_annotation=hints.get("return"))

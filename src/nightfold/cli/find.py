@@ -8,8 +8,6 @@ import typer
 
 from nightfold.cli.common import LAMP, QUIET, JsonOption, console, print_json, searching
 from nightfold.cube.errors import NightfoldError
-from nightfold.cube.geometry import compose, inverse
-from nightfold.cube.state import Cube
 
 
 def register(app: typer.Typer) -> None:
@@ -56,15 +54,14 @@ def find(
     as_json: JsonOption = False,
 ) -> int:
     """Find algorithms: all shortest sequences with a wanted effect, the easiest for the hands first."""
-    from nightfold.search.finding import FACES, with_form
+    from nightfold.blind.method import load_method
+    from nightfold.blind.wanted import PARITY_TURNS, wanted_effect
+    from nightfold.search.finding import FACES
     from nightfold.search.finding import find as search
     from nightfold.search.hands import load_hands
 
-    wanted = _wanted(want, like, parity)
-    # What parity asks for is far for all faces together, and near for the turns the hands like best.
-    turns = turns if turns is not None else "R U F" if parity is not None else FACES
-    if not 0 <= extra <= 6:
-        raise NightfoldError(f"--extra {extra} is not possible; 0 to 6 turns more can be searched")
+    wanted = wanted_effect(want, like, None if parity is None else load_method(parity))
+    turns = turns if turns is not None else PARITY_TURNS if parity is not None else FACES
     if count < 1:
         raise NightfoldError(f"--count {count} shows nothing; it must be 1 or more")
     if not 1 <= memory <= 1_000_000:
@@ -87,28 +84,9 @@ def find(
             memory=memory << 20,
             progress=progress,
         )
-    shown = [with_form(one) for one in found.algorithms[:count]]
+    shown = list(found.best(count))
     if as_json:
-        print_json(
-            {
-                "turns": turns,
-                "shortest": found.shortest,
-                "proven": found.proven,
-                "found": len(found.algorithms),
-                "memory_bound": found.memory_bound,
-                "cut": found.cut,
-                "algorithms": [
-                    {
-                        "algorithm": str(one),
-                        "form": str(one.form) if one.form else None,
-                        "cost": one.cost,
-                        "obtm": one.obtm,
-                        "stm": one.stm,
-                    }
-                    for one in shown
-                ],
-            }
-        )
+        print_json(found.to_dict(shown))
         return 0
     from rich.table import Table
     from rich.text import Text
@@ -143,21 +121,3 @@ def find(
         notes.append(f"a table beyond {memory} MB would have been faster (--memory)")
     out.print(Text("; ".join(notes), style=QUIET))
     return 0
-
-
-def _wanted(want: str | None, like: str | None, parity: str | None) -> Cube:
-    """The effect asked for, by whichever of the three ways."""
-    if sum(given is not None for given in (want, like, parity)) != 1:
-        raise NightfoldError(
-            "say what to find in one way: stickers as in nightfold find 'UF UR DB', --like ALG, or --parity METHOD"
-        )
-    if like is not None:
-        return Cube.from_turns(like)
-    if parity is not None:
-        from nightfold.blind.method import load_method
-
-        first, second = load_method(parity).ways
-        return Cube(3, inverse(compose(first.leftover, second.leftover)))
-    from nightfold.search.effects import parse_effect
-
-    return parse_effect(want or "")

@@ -24,6 +24,8 @@ from nightfold.cube.errors import NightfoldError
 from nightfold.cube.notation import write
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from rich.console import Console
     from rich.text import Text
 
@@ -103,7 +105,11 @@ def inquest(
     if as_json:
         print_json(verdict.to_dict())
         return
-    out = console()
+    print_verdict(console(), verdict, memos)
+
+
+def print_verdict(out: Console, verdict: Verdict, memos: Mapping[str, str]) -> None:
+    """Print what an inquest found; ``memos`` are those that were given."""
     _meant(out, verdict, memos)
     if verdict.say:
         out.print()
@@ -128,7 +134,7 @@ def _hang(out: Console, lead: Text | str, text: Text | str, indent: str = _INDEN
         out.print((lead if number == 0 else Text(indent)).append_text(line))
 
 
-def _meant(out: Console, verdict: Verdict, memos: dict[str, str]) -> None:
+def _meant(out: Console, verdict: Verdict, memos: Mapping[str, str]) -> None:
     from rich.text import Text
 
     for reading in verdict.plan.orbits:

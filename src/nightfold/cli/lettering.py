@@ -11,7 +11,6 @@ from nightfold.blind.lettering import DEFAULT, lettering_names, load_lettering, 
 from nightfold.cli.common import LAMP, QUIET, JsonOption, SizeOption, console, print_json
 from nightfold.cli.terminal_net import print_net
 from nightfold.cube.errors import NightfoldError
-from nightfold.cube.geometry import geometry
 from nightfold.cube.state import Cube
 
 
@@ -30,17 +29,12 @@ def lettering(
 ) -> None:
     """The lettered net: which letter stands for which sticker."""
     chosen = load_lettering(name, size)
-    geo = geometry(size)
     if save is not None:
         if Path(save).is_file():
             raise NightfoldError(f"“{Path(save).name[:80]}” is there already; choose another name, or remove it first")
         save_lettering(chosen, save)
     if as_json:
-        symbols = {
-            orbit: {geo.names[sticker]: symbol for sticker, symbol in table.items()}
-            for orbit, table in chosen.symbols.items()
-        }
-        print_json({"name": chosen.name, "size": size, "symbols": symbols})
+        print_json(chosen.to_dict())
         return
     from rich.text import Text
 

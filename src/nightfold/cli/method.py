@@ -7,12 +7,11 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from nightfold.blind.errors import MethodError
-from nightfold.blind.method import DEFAULT, Method, load_method, method_names
+from nightfold.blind.method import DEFAULT, load_method, method_names
 from nightfold.blind.setups import families
 from nightfold.blind.ways import SwapWay
 from nightfold.cli.common import LAMP, QUIET, JsonOption, complain, console, print_hanging, print_json
 from nightfold.cube.geometry import geometry
-from nightfold.cube.notation import write
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -53,7 +52,7 @@ def method(
             code = complain(problem)
         return code
     if as_json:
-        print_json(_data(chosen))
+        print_json(chosen.to_dict())
         return 0
     out = console()
     from rich.text import Text
@@ -90,53 +89,7 @@ def _print_way(out: Console, way: SwapWay) -> None:
     grid.add_row(Text(f"  {way.label}", style=QUIET), str(way.algorithm))
     grid.add_row(Text("  free turns", style=QUIET), Text(families(way.free), style=LAMP))
     out.print(grid)
-    # All amounts of a layer usually share one verdict; then the layer is named once.
-    reasons: dict[str, list[str]] = {}
-    verdicts = [verdict for verdict in way.verdicts if not verdict.free]
-    for stem in dict.fromkeys(str(verdict.turn._replace(amount=1)) for verdict in verdicts):
-        mine = [verdict for verdict in verdicts if str(verdict.turn._replace(amount=1)) == stem]
-        if len({verdict.reason for verdict in mine}) == 1:
-            named = stem if len(mine) == 3 else " ".join(str(verdict.turn) for verdict in mine)
-            reasons.setdefault(mine[0].reason, []).append(named)
-        else:
-            for verdict in mine:
-                reasons.setdefault(verdict.reason, []).append(str(verdict.turn))
     kept = Table.grid(padding=(0, 2))
-    for reason, stems in reasons.items():
+    for reason, stems in way.refused.items():
         kept.add_row(Text("  not " + ", ".join(stems), style=QUIET), Text(reason, style=QUIET))
     out.print(kept)
-
-
-def _data(chosen: Method) -> dict[str, object]:
-    names = geometry(chosen.size).names
-    return {
-        "name": chosen.name,
-        "title": chosen.title,
-        "about": chosen.about.strip(),
-        "order": [way.orbit.name for way in chosen.ways],
-        "hold": [chosen.hold.top, chosen.hold.front],
-        "breaks": chosen.breaks,
-        "lettering": chosen.lettering,
-        "orbits": [
-            {
-                "orbit": way.orbit.name,
-                "way": way.kind,
-                "buffer": names[way.buffer],
-                "home": names[way.home],
-                "swap": write(way.core),
-                "label": way.label,
-                "free": [str(turn) for turn in way.free],
-                "disturbs": list(way.disturbed_names),
-                "verdicts": [
-                    {"turn": str(v.turn), "free": v.free, "spare": v.spare, "why": v.reason} for v in way.verdicts
-                ],
-            }
-            for way in chosen.ways
-        ],
-        "parity": {
-            "algorithm": write(chosen.parity.turns),
-            "label": chosen.parity.label,
-            "searched": chosen.parity.searched,
-        },
-        "checks": list(chosen.checks),
-    }

@@ -83,8 +83,6 @@ def _print_place(out: Console, scramble: str, place: Place) -> None:
     from rich.table import Table as Grid
     from rich.text import Text
 
-    from nightfold.blind.states import chance
-
     who = "these cubes" if place.among.wishes else "all cubes"
     print_hanging(out, Text.assemble(("SCRAMBLE  ", "bold"), scramble or "no turns: the solved cube"), "", "          ")
     if not place.has_features:
@@ -105,7 +103,7 @@ def _print_place(out: Console, scramble: str, place: Place) -> None:
     out.print(grid)
     out.print()
     parity = "it has parity" if place.own.parity else "it has no parity"
-    alike = f"the chance of a cube like it in all of this and in its buffers is {one_in(chance(place.own))}"
+    alike = f"the chance of a cube like it in all of this and in its buffers is {one_in(place.chance)}"
     print_hanging(out, Text(f"{parity}; {alike}", style=QUIET), "", "")
 
 

@@ -6,11 +6,11 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from nightfold.blind.hold import Hold, colour_name, parse_hold
+from nightfold.blind.hold import parse_hold
 from nightfold.blind.lettering import load_lettering
 from nightfold.blind.method import DEFAULT as DEFAULT_METHOD
-from nightfold.blind.method import Method, load_method
-from nightfold.blind.plan import PARITY, Plan, make_plan, parity_sentence
+from nightfold.blind.method import load_method
+from nightfold.blind.plan import PARITY, Plan, make_plan, parity_sentence, plan_of_net
 from nightfold.cli.common import (
     LAMP,
     QUIET,
@@ -25,11 +25,9 @@ from nightfold.cli.common import (
     print_json,
     read_text,
 )
+from nightfold.cli.words import LanguageOption, OwnOption, break_policy
 from nightfold.cube.errors import NightfoldError
-from nightfold.cube.geometry import OPPOSITE
-from nightfold.cube.net import STANDARD_COLOURS
-from nightfold.cube.notation import FACE_LETTERS, write
-from nightfold.cube.state import Cube
+from nightfold.cube.notation import write
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -57,9 +55,12 @@ def plan(
         typer.Option(
             "--breaks",
             metavar="POLICY",
-            help="Where to break into a new cycle: lowest (letter), shortest (plan), or choose:edges=K Q;corners=B.",
+            help="Where to break into a new cycle: lowest (letter), shortest (plan), words (the strongest pairs), or "
+            "choose:edges=K Q;corners=B.",
         ),
     ] = None,
+    own: OwnOption = None,
+    language: LanguageOption = None,
     brief: Annotated[
         bool, typer.Option("--brief", metavar="", help="Only hold, letters, parity and steps; no sentences.")
     ] = False,
@@ -72,18 +73,13 @@ def plan(
     # Whatever holds for every scramble is read first, so that what is wrong with it is said once.
     letters = load_lettering(chosen.lettering if lettering is None else lettering, chosen.size)
     wanted = None if hold is None else parse_hold(hold)
-
-    def planned(cube: Cube | str, scheme: tuple[str, ...] = STANDARD_COLOURS, held: Hold | None = wanted) -> Plan:
-        return make_plan(cube, chosen, letters, held, breaks, scheme)
+    policy = break_policy(breaks, chosen, letters, own, language)
 
     if net is not None:
-        from nightfold.cube.net import cube_from_net
-
-        cube, scheme = cube_from_net(read_text(net, "net"))
-        _show(planned(cube, scheme, wanted or _hold_as_typed(chosen, scheme)), brief, as_json)
+        _show(plan_of_net(read_text(net, "net"), chosen, letters, wanted, policy), brief, as_json)
         return 0
     if scramble != "-":
-        _show(planned(scramble or ""), brief, as_json)
+        _show(make_plan(scramble or "", chosen, letters, wanted, policy), brief, as_json)
         return 0
     code = 0
     lines = [(number, line) for number, line in enumerate(read_text("-", "list of scrambles").splitlines(), 1)]
@@ -92,7 +88,7 @@ def plan(
         raise NightfoldError("standard input holds no scramble; give one a line")
     for number, line in lines:
         try:
-            _show(planned(line), brief, as_json)
+            _show(make_plan(line, chosen, letters, wanted, policy), brief, as_json)
             if not as_json:
                 print()
         except NightfoldError as trouble:
@@ -101,15 +97,6 @@ def plan(
             if as_json:
                 print_json({"line": number, "error": str(trouble)})
     return code
-
-
-def _hold_as_typed(method: Method, scheme: tuple[str, ...]) -> Hold:
-    """The method's hold where the net's colours know it, else the net as it was typed."""
-    wanted = method.hold
-    faces = dict(zip(scheme, FACE_LETTERS, strict=True))
-    if wanted.top in faces and wanted.front in faces and faces[wanted.top] != OPPOSITE[faces[wanted.front]]:
-        return wanted
-    return Hold(scheme[0], scheme[2])
 
 
 def _show(made: Plan, brief: bool, as_json: bool) -> None:
@@ -132,8 +119,9 @@ def _head(out: Console, made: Plan) -> None:
     grid.add_column()
     if made.scramble:
         grid.add_row("scramble", made.scramble)
-    held = f"{colour_name(made.scheme[0])} up, {colour_name(made.scheme[2])} in front"
-    turn = Text.assemble((made.hold, LAMP), f" first, then {held}") if made.hold else Text(f"as it is: {held}")
+    turn = (
+        Text.assemble((made.hold, LAMP), f" first, then {made.held}") if made.hold else Text(f"as it is: {made.held}")
+    )
     grid.add_row("hold", turn)
     grid.add_row("method", f"{made.method.name}: {made.method.title}")
     out.print(grid)
@@ -176,7 +164,7 @@ def _steps(out: Console, made: Plan, brief: bool) -> None:
 
     if not made.steps:
         return
-    labels = {way.orbit.name: way.label for way in made.method.ways} | {PARITY: made.method.parity.label}
+    labels = made.labels
     swaps = {labels[step.orbit]: write(step.swap) for step in made.steps}
     out.print()
     out.print(Text("STEPS", style="bold"))

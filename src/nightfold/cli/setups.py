@@ -10,7 +10,7 @@ import typer
 from nightfold.blind.lettering import Lettering, load_lettering
 from nightfold.blind.method import DEFAULT as DEFAULT_METHOD
 from nightfold.blind.method import load_method
-from nightfold.blind.setups import Setup, families
+from nightfold.blind.setups import families
 from nightfold.blind.ways import SwapWay
 from nightfold.cli.common import LAMP, QUIET, JsonOption, LetteringOption, MethodOption, console, print_json
 from nightfold.cube.geometry import geometry
@@ -39,45 +39,14 @@ def setups(
     """Every setup a method allows: the turns for each target, in classes, with the way its sticker goes."""
     chosen = load_method(method)
     letters = load_lettering(chosen.lettering if lettering is None else lettering, chosen.size)
-    ways = (chosen.way(orbit),) if orbit is not None else chosen.ways
     if as_json:
-        print_json({"method": chosen.name, "orbits": [_data(way, letters, every) for way in ways]})
+        print_json(chosen.setups_to_dict(letters, orbit, every))
         return
     out = console()
-    for number, way in enumerate(ways):
+    for number, way in enumerate(chosen.ways if orbit is None else (chosen.way(orbit),)):
         if number:
             out.print()
         _print(out, way, letters, every)
-
-
-def _shown(way: SwapWay, every: bool) -> list[Setup]:
-    """The setups to show, shortest class first."""
-    listed = [setup for found in way.setups.values() for setup in (found if every else found[:1])]
-    return sorted(listed, key=lambda setup: (len(setup.turns), setup.kind, setup.text, setup.sticker))
-
-
-def _data(way: SwapWay, letters: Lettering, every: bool) -> dict[str, object]:
-    names = geometry(way.orbit.size).names
-    return {
-        "orbit": way.orbit.name,
-        "buffer": names[way.buffer],
-        "home": names[way.home],
-        "swap": write(way.core),
-        "free": [str(turn) for turn in way.free],
-        "setups": [
-            {
-                "sticker": names[setup.sticker],
-                "letter": letters.symbol(way.orbit, setup.sticker),
-                "setup": setup.text,
-                "undo": write(setup.undo),
-                "class": setup.kind,
-                "cost": setup.cost,
-                "why": setup.sentence,
-            }
-            for setup in _shown(way, every)
-        ],
-        "unreachable": [names[sticker] for sticker in way.unreachable],
-    }
 
 
 def _print(out: Console, way: SwapWay, letters: Lettering, every: bool) -> None:
@@ -88,7 +57,7 @@ def _print(out: Console, way: SwapWay, letters: Lettering, every: bool) -> None:
     said = f"buffer {names[way.buffer]}, home target {names[way.home]}, {way.label}"
     out.print(Text.assemble((way.orbit.name.upper(), "bold"), "  ", (said, QUIET)))
     out.print(f"  free turns: {families(way.free)}")
-    for kind, group in groupby(_shown(way, every), key=lambda setup: setup.kind):
+    for kind, group in groupby(way.listed(every), key=lambda setup: setup.kind):
         out.print()
         out.print(Text(f"  {kind}", style="bold"))
         table = Table.grid(padding=(0, 2))

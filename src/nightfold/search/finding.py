@@ -7,9 +7,10 @@ written as commutators and conjugates where it is one, and put in order.
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Any
 
 from nightfold.cube.errors import NightfoldError
 from nightfold.cube.geometry import TURNS_LIKE, geometry
@@ -23,6 +24,8 @@ from nightfold.search.shape import as_brackets
 
 #: The six faces, each by any amount.
 FACES = "U D L R F B"
+#: How many turns longer than the shortest may be asked for.
+MOST_EXTRA = 6
 #: Bytes of memory the finder's table may take when nothing else is said.
 MEMORY = 512 << 20
 #: About how many sequences are walked at most when no longest length is said; some seconds' work.
@@ -49,6 +52,11 @@ class Found:
     def __str__(self) -> str:
         return write(self.turns)
 
+    def to_dict(self) -> dict[str, Any]:
+        """The algorithm as plain data."""
+        form = str(self.form) if self.form else None
+        return {"algorithm": str(self), "form": form, "cost": self.cost, "obtm": self.obtm, "stm": self.stm}
+
 
 @dataclass(frozen=True, slots=True)
 class Findings:
@@ -57,6 +65,7 @@ class Findings:
     ``algorithms`` are ordered by cost.  Every sequence of the chosen turns up to ``proven`` turns was tried, so that
     none shorter than ``shortest`` exists (None if none was found).  ``memory_bound`` tells that the table would have
     liked more memory, ``cut`` that there were more than could be kept, ``stopped`` that the search was ended early.
+    ``turns`` are those it was searched with, as they were asked for.
     """
 
     algorithms: tuple[Found, ...]
@@ -66,6 +75,23 @@ class Findings:
     memory_bound: bool
     cut: bool
     stopped: bool
+    turns: str = FACES
+
+    def best(self, count: int) -> Iterator[Found]:
+        """The easiest ``count`` of them, each with its bracket form, which takes a moment to look for."""
+        return map(with_form, self.algorithms[:count])
+
+    def to_dict(self, shown: Sequence[Found]) -> dict[str, Any]:
+        """What was found as plain data, with those algorithms of it that are to be told."""
+        return {
+            "turns": self.turns,
+            "shortest": self.shortest,
+            "proven": self.proven,
+            "found": len(self.algorithms),
+            "memory_bound": self.memory_bound,
+            "cut": self.cut,
+            "algorithms": [one.to_dict() for one in shown],
+        }
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +177,8 @@ def find(
         raise EffectError("effects are searched on the 3x3x3 only")
     if longest is not None and not 0 <= longest <= 20:
         raise FindingError(f"{longest} turns cannot be searched; the longest is 0 to 20")
+    if not 0 <= extra <= MOST_EXTRA:
+        raise FindingError(f"{extra} turns more than the shortest cannot be searched; 0 to {MOST_EXTRA} can")
     chosen = _turn_set(turns)
     matters = _flags(any_pieces)
     if all(matters) and (reason := illegal_reason(wanted)):
@@ -182,6 +210,7 @@ def find(
         memory_bound=told["memory_bound"],
         cut=told["cut"],
         stopped=told["stopped"],
+        turns=turns,
     )
 
 
