@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { NAMES, placeNamed } from '../src/lib/stickers';
 import { arrowsOf, arrowsOfPermutation, close, pick, readEffect, unpick } from '../src/screens/finding/effect';
-import { EventReader } from '../src/screens/finding/events';
+import { EventReader } from '../src/lib/events';
 import { inOrder, said } from '../src/screens/finding/said';
 import { layersIn, toggle } from '../src/screens/finding/turns';
 import fixtures from './stickers.json';

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { placeNamed } from '../src/lib/stickers';
-import { atLeast, bars, mean, percent, usual, value, within } from '../src/screens/help/chances';
+import { atLeast, bars, mean, oneIn, percent, usual, value, within } from '../src/lib/chances';
 import { copyName } from '../src/screens/methods/drafts';
 import { copied, faults, LETTERED, symbolsOf, writeLettering, type Symbols } from '../src/screens/methods/lettering';
 import { named, reasons } from '../src/screens/methods/verdicts';
@@ -95,5 +95,16 @@ describe('chances', () => {
   it('leave at most a tenth on either side of what is usual', () => {
     expect(usual(dice)).toEqual([1, 6]);
     expect(usual(tails)).toEqual([2, 3]);
+  });
+});
+
+describe('a chance', () => {
+  it.each([
+    ['1/2', '2'],
+    ['123/1980', '16.1'],
+    ['7239821/928972800', '128'],
+    ['1/43252003274489856000', '43,252,003,274,489,856,000'],
+  ])('of %s is met once in %s', (fraction, said) => {
+    expect(oneIn(fraction)).toBe(said);
   });
 });

@@ -17,11 +17,19 @@ export function writeAddress(screen: string, params: Params): string {
   return `#/${screen}${readable ? `?${readable}` : ''}`;
 }
 
+/** Browsers stop pages that write to the bar more often than this, as a slider or a drag would. */
+const MOST_WRITES = { count: 40, milliseconds: 2000 };
+
 class Address {
   #now = $state.raw(parseAddress(location.hash));
+  #written: number[] = [];
+  #due: ReturnType<typeof setTimeout> | undefined;
 
   constructor() {
-    addEventListener('hashchange', () => (this.#now = parseAddress(location.hash)));
+    addEventListener('hashchange', () => {
+      clearTimeout(this.#due);
+      this.#now = parseAddress(location.hash);
+    });
   }
 
   get screen(): string {
@@ -44,8 +52,18 @@ class Address {
     const hash = writeAddress(this.screen, params);
     if (hash === writeAddress(this.screen, this.params)) return;
     this.#now = { screen: this.screen, params };
+    clearTimeout(this.#due);
     if (step) history.pushState(null, '', hash);
-    else history.replaceState(null, '', hash);
+    else this.#write(hash);
+  }
+
+  #write(hash: string): void {
+    const now = performance.now();
+    this.#written = this.#written.filter((at) => now - at < MOST_WRITES.milliseconds);
+    if (this.#written.length < MOST_WRITES.count) {
+      this.#written.push(now);
+      history.replaceState(null, '', hash);
+    } else this.#due = setTimeout(() => this.#write(hash), 100);
   }
 
   /** The link to a screen that takes the cube at hand along. */

@@ -21,6 +21,138 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/attempts": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Get Attempts
+         * @description Attempts, the newest first.
+         */
+        get: operations["get_attempts"];
+        put?: never;
+        /**
+         * Begin Attempt
+         * @description Keep an attempt whose clock has started; when this is answered it is on the disk.
+         */
+        post: operations["begin_attempt"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/attempts/running": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Running Attempts
+         * @description Attempts whose clocks nobody has stopped: cut off, or running in another window.
+         */
+        get: operations["running_attempts"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/attempts/{ident}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Get Attempt
+         * @description One attempt with its mistakes.
+         */
+        get: operations["get_attempt"];
+        put?: never;
+        post?: never;
+        /**
+         * Remove Attempt
+         * @description Remove an attempt with its cubes and mistakes; what it was is answered once more.
+         */
+        delete: operations["remove_attempt"];
+        options?: never;
+        head?: never;
+        /**
+         * Change Attempt
+         * @description Keep what has become of an attempt; when this is answered it is on the disk.
+         */
+        patch: operations["change_attempt"];
+        trace?: never;
+    };
+    "/api/attempts/{ident}/cubes/{number}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Change Cube
+         * @description Keep how one of many cubes came out; when all are told, the outcome of the attempt follows.
+         */
+        put: operations["change_cube"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/attempts/{ident}/inquest": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Examine Kept
+         * @description What went wrong in an attempt, by the chances that the solver's own mistakes suggest; it is kept.
+         */
+        post: operations["examine_kept"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/attempts/{ident}/restore": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Restore Attempt
+         * @description Bring back an attempt that was removed a moment ago, as it was.
+         */
+        post: operations["restore_attempt"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/deal": {
         parameters: {
             query?: never;
@@ -41,6 +173,30 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/demo": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Load The Demo
+         * @description Load the demo: a spring of the club at Fennel Point, invented, every record marked.
+         */
+        post: operations["load_the_demo"];
+        /**
+         * Remove The Demo
+         * @description Remove the demo without a trace.
+         */
+        delete: operations["remove_the_demo"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/diagnose": {
         parameters: {
             query?: never;
@@ -55,6 +211,106 @@ export interface paths {
          * @description Whether turns lead to this cube; if not, what is wrong with it and which one change would mend it.
          */
         post: operations["diagnose"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/drills": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Get Drills
+         * @description All exercises, with how much is due in each.
+         */
+        get: operations["get_drills"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/drills/answer": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Answer Question
+         * @description Judge an answer and keep it; one that cannot be read is refused, and may be given again.
+         */
+        post: operations["answer_question"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/drills/runs/{ident}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        /**
+         * End Run
+         * @description Keep how a run went; one without an answer is not kept at all.
+         */
+        patch: operations["end_run"];
+        trace?: never;
+    };
+    "/api/drills/{exercise}/next": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Next Question
+         * @description The next question of an exercise, chosen by what is due and as hard as the learner is good.
+         */
+        post: operations["next_question"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/drills/{exercise}/runs": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Begin Run
+         * @description Keep that a run of an exercise begins.
+         */
+        post: operations["begin_run"];
         delete?: never;
         options?: never;
         head?: never;
@@ -277,6 +533,90 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/progress": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Get Progress
+         * @description Success, times, bests, mistakes and what they cost, what the drills left behind.
+         */
+        get: operations["get_progress"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/progress.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Get Progress Csv
+         * @description One of the tables as CSV, to be kept as a file.
+         */
+        get: operations["get_progress_csv"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/series": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Get Series
+         * @description Series, the newest first.
+         */
+        get: operations["get_series"];
+        put?: never;
+        /**
+         * Begin Series
+         * @description Keep a series that begins.
+         */
+        post: operations["begin_series"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/series/{ident}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * One Series
+         * @description One series with what its attempts make together.
+         */
+        get: operations["one_series"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/settings": {
         parameters: {
             query?: never;
@@ -295,6 +635,46 @@ export interface paths {
          */
         put: operations["put_settings"];
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/solvers": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Get Solvers
+         * @description Whose practice the logbook keeps.
+         */
+        get: operations["get_solvers"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/today": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Get Today
+         * @description What is due and what went wrong lately, mixed, in the minutes one has.
+         */
+        post: operations["get_today"];
         delete?: never;
         options?: never;
         head?: never;
@@ -321,6 +701,214 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/words": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Get Words
+         * @description The words for a pair, one's own first.
+         */
+        get: operations["get_words"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/words/choices": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Get Choices
+         * @description Languages, kinds of pictures, styles of phrases and patterns.
+         */
+        get: operations["get_choices"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/words/for": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Words For
+         * @description The memo of a cube in words and phrases.
+         */
+        post: operations["words_for"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/words/grid": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Get Grid
+         * @description All pairs that a memo can have, and what each of them lacks.
+         */
+        get: operations["get_grid"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/words/import": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Import Words
+         * @description Look at a file of own words, or take it whole; with a fault in it nothing of it is taken.
+         */
+        post: operations["import_words"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/words/own": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Get Own
+         * @description All words of one's own.
+         */
+        get: operations["get_own"];
+        /**
+         * Put Own
+         * @description Keep a word; the same word for the same pair is changed.
+         */
+        put: operations["put_own"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/words/own.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Get Csv
+         * @description One's own words as a file, which can be imported again.
+         */
+        get: operations["get_csv"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/words/own/{ident}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /**
+         * Remove Own
+         * @description Forget a word; what it was.
+         */
+        delete: operations["remove_own"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/words/routes": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Get Routes
+         * @description The routes that are kept.
+         */
+        get: operations["get_routes"];
+        /**
+         * Put Route
+         * @description Keep a route, in the place of the one with its name if there is one.
+         */
+        put: operations["put_route"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/words/routes/{ident}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /**
+         * Remove Route
+         * @description Forget a route; what it was.
+         */
+        delete: operations["remove_route"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
@@ -337,6 +925,332 @@ export interface components {
             methods: components["schemas"]["MethodItem"][];
             /** Version */
             version: string;
+        };
+        /**
+         * AskIn
+         * @description What to ask next.
+         */
+        AskIn: {
+            /**
+             * After
+             * @description The ticket of the question before, not to repeat it.
+             */
+            after?: string | null;
+            /** Hold */
+            hold?: string | null;
+            /**
+             * Lettering
+             * @description The name of a lettering; the method's own if null.
+             * @example greek
+             */
+            lettering?: string | null;
+            /**
+             * Level
+             * @description How hard; by the learner's answers if null.
+             */
+            level?: number | null;
+            /**
+             * Method
+             * @description The name of a method.
+             * @default two-swap
+             * @example two-swap
+             */
+            method: string;
+            /**
+             * Orbit
+             * @description Keep to the edges or to the corners.
+             */
+            orbit?: string | null;
+            /**
+             * Solver
+             * @description Whose practice it is; empty for oneself.
+             * @default
+             */
+            solver: string;
+            /**
+             * Wanted
+             * @description Subjects to be asked first, as today's practice has.
+             * @default []
+             */
+            wanted: string[];
+        };
+        /**
+         * AttemptChange
+         * @description What has become of an attempt; what is null stays as it was.
+         */
+        AttemptChange: {
+            /**
+             * Final
+             * @description The net text of the cube that came out.
+             */
+            final?: string | null;
+            /**
+             * Memo
+             * @description The letters that were meant, by orbit.
+             */
+            memo?: {
+                [key: string]: string;
+            } | null;
+            /**
+             * Memo Ms
+             * @description How long memorising took.
+             */
+            memo_ms?: number | null;
+            /** Note */
+            note?: string | null;
+            /** Outcome */
+            outcome?: ("solved" | "plus2" | "dnf" | "dns" | "unfinished") | null;
+            /**
+             * Total Ms
+             * @description How long all of it took.
+             */
+            total_ms?: number | null;
+            /**
+             * Uncovered
+             * @description The blindfold came off again, so the memo time is open once more.
+             * @default false
+             */
+            uncovered: boolean;
+        };
+        /**
+         * AttemptIn
+         * @description An attempt that begins: at one cube, or at many.
+         */
+        AttemptIn: {
+            /** @description The cube, by its scramble; null for many cubes. */
+            cube?: components["schemas"]["CubeIn"] | null;
+            /**
+             * Id
+             * @description A UUID that the client makes, so that asking twice is asking once.
+             */
+            id: string;
+            /**
+             * Note
+             * @default
+             */
+            note: string;
+            /**
+             * Scrambles
+             * @description The scrambles of many cubes.
+             */
+            scrambles?: string[] | null;
+            /** Series */
+            series?: string | null;
+            /**
+             * Solver
+             * @description Whose practice it is; empty for oneself.
+             * @default
+             */
+            solver: string;
+            /**
+             * Started
+             * Format: date-time
+             * @description When the clock started.
+             */
+            started: string;
+        };
+        /**
+         * AttemptOut
+         * @description An attempt as the logbook has it.
+         */
+        AttemptOut: {
+            /** Breaks */
+            breaks: number | null;
+            /** Breaks Policy */
+            breaks_policy: string;
+            /** Corner Letters */
+            corner_letters: number | null;
+            /** Cubes */
+            cubes: components["schemas"]["CubeOut"][];
+            /** Day */
+            day: string;
+            /** Demo */
+            demo: boolean;
+            /** Edge Letters */
+            edge_letters: number | null;
+            /** Event */
+            event: string;
+            /** Final */
+            final: string | null;
+            /** Hold */
+            hold: string;
+            /** Id */
+            id: string;
+            /** Lettering */
+            lettering: string;
+            /**
+             * Limit S
+             * @description Of many cubes, the time limit in seconds; else null.
+             */
+            limit_s: number | null;
+            /** Memo */
+            memo: {
+                [key: string]: string;
+            };
+            /** Memo Ms */
+            memo_ms: number | null;
+            /** Method */
+            method: string;
+            /** Note */
+            note: string;
+            /** Number */
+            number: number | null;
+            /**
+             * Outcome
+             * @enum {string}
+             */
+            outcome: "solved" | "plus2" | "dnf" | "dns" | "unfinished";
+            /** Parity */
+            parity: boolean | null;
+            /**
+             * Points
+             * @description Of many cubes, the solved ones less the others; else null.
+             */
+            points: number | null;
+            /**
+             * Result
+             * @description The result as it is written, by the competition rules.
+             */
+            result: string;
+            /**
+             * Running Ms
+             * @description How long the clock has run, if nobody has stopped it; else null.
+             */
+            running_ms: number | null;
+            /** Scramble */
+            scramble: string;
+            /** Series */
+            series: string | null;
+            /** Solver */
+            solver: string;
+            /** Started */
+            started: string;
+            /** Total Ms */
+            total_ms: number | null;
+        };
+        /**
+         * AttemptsOut
+         * @description A page of attempts, the newest first.
+         */
+        AttemptsOut: {
+            /** Attempts */
+            attempts: components["schemas"]["AttemptOut"][];
+            /**
+             * More
+             * @description Whether there are older ones.
+             */
+            more: boolean;
+        };
+        /**
+         * BestsOut
+         * @description Personal bests in hundredths of a second.
+         */
+        BestsOut: {
+            /** Mean Of 3 */
+            mean_of_3: number | null;
+            /** Memo */
+            memo: number | null;
+            /** Single */
+            single: number | null;
+            /** Single Day */
+            single_day: string | null;
+        };
+        /**
+         * BlockOut
+         * @description One block of today's practice.
+         */
+        BlockOut: {
+            /** Count */
+            count: number;
+            /** Exercise */
+            exercise: string;
+            /** Seconds */
+            seconds: number;
+            /** Subjects */
+            subjects: string[];
+            /** Why */
+            why: string;
+        };
+        /**
+         * CandidateOut
+         * @description A word that may stand for a pair.
+         */
+        CandidateOut: {
+            /** Kind */
+            kind: string;
+            /** @description Null for own words and for two words. */
+            marks: components["schemas"]["MarksOut"] | null;
+            /** Note */
+            note: string;
+            /** Own */
+            own: boolean;
+            /**
+             * Pattern
+             * @description How it leads back to the letters; “own” for a word of one's own.
+             */
+            pattern: string;
+            /** Score */
+            score: number;
+            /**
+             * Strength
+             * @description How well an own word is known, from 0 to 1.
+             */
+            strength: number | null;
+            /** Weak */
+            weak: boolean;
+            /** Word */
+            word: string;
+        };
+        /**
+         * CellOut
+         * @description A pair of the grid.
+         */
+        CellOut: {
+            /**
+             * In Place
+             * @description Whether only a piece turned in its place has this pair.
+             */
+            in_place: boolean;
+            /** Letters */
+            letters: string[];
+            /**
+             * Like
+             * @description The pairs whose words are near-identical with its own.
+             */
+            like: string[];
+            /** Pair */
+            pair: string;
+            /**
+             * State
+             * @enum {string}
+             */
+            state: "own" | "suggestion" | "weak" | "clashing" | "missing";
+            /** Word */
+            word: string | null;
+        };
+        /**
+         * ChoicesOut
+         * @description What can be chosen where words are looked for.
+         */
+        ChoicesOut: {
+            /** Kinds */
+            kinds: string[];
+            /** Languages */
+            languages: string[];
+            /**
+             * Patterns
+             * @description What each pattern means.
+             */
+            patterns: {
+                [key: string]: string;
+            };
+            /** Styles */
+            styles: string[];
+            /**
+             * Usual
+             * @description The language that the letters suggest.
+             */
+            usual: string;
         };
         /**
          * CountsOut
@@ -360,6 +1274,19 @@ export interface components {
              * @description The turns that are left where undo meets setup.
              */
             turns_cancelled: number;
+        };
+        /**
+         * CubeChange
+         * @description How one of many cubes came out.
+         */
+        CubeChange: {
+            /** Final */
+            final?: string | null;
+            /**
+             * Outcome
+             * @enum {string}
+             */
+            outcome: "solved" | "plus2" | "dnf" | "dns" | "unfinished";
         };
         /**
          * CubeIn
@@ -405,6 +1332,23 @@ export interface components {
              * @example D F L2 B U R F' L' B2
              */
             scramble?: string | null;
+        };
+        /**
+         * CubeOut
+         * @description One of many cubes.
+         */
+        CubeOut: {
+            /** Final */
+            final: string | null;
+            /** Number */
+            number: number;
+            /**
+             * Outcome
+             * @enum {string}
+             */
+            outcome: "solved" | "plus2" | "dnf" | "dns" | "unfinished";
+            /** Scramble */
+            scramble: string;
         };
         /**
          * CycleOut
@@ -479,7 +1423,7 @@ export interface components {
             edge_breaks?: string | null;
             /**
              * Edge Buffer
-             * @description The edge buffer's piece: home, turned or away, or several with commas.
+             * @description The edge buffer's piece: home, turned (flipped in place) or away; or several (home,away).
              */
             edge_buffer?: string | null;
             /**
@@ -518,7 +1462,7 @@ export interface components {
             most_turns?: number | null;
             /**
              * Parity
-             * @description yes or no: whether the numbers of letters are odd.
+             * @description Whether the numbers of letters are odd: yes or no.
              */
             parity?: string | null;
             /**
@@ -660,6 +1604,63 @@ export interface components {
             low: number;
             /** Tried */
             tried: number;
+        };
+        /**
+         * ExamineIn
+         * @description What came out of a failed attempt, in one way; the logbook knows the rest.
+         */
+        ExamineIn: {
+            /**
+             * Final
+             * @description Its net text, held in any way.
+             */
+            final?: string | null;
+            /**
+             * Left
+             * @description Turns that would still solve it, in the hold of the attempt.
+             */
+            left?: string | null;
+            /**
+             * Memo
+             * @description The letters that were meant; null for those kept.
+             */
+            memo?: {
+                [key: string]: string;
+            } | null;
+            /**
+             * Mistakes
+             * @default 3
+             */
+            mistakes: number;
+            /**
+             * Performed
+             * @description The turns that were made.
+             */
+            performed?: string | null;
+            /**
+             * Top
+             * @default 5
+             */
+            top: number;
+        };
+        /**
+         * ExerciseOut
+         * @description An exercise.
+         */
+        ExerciseOut: {
+            /** About */
+            about: string;
+            /**
+             * Due
+             * @description How many of its cards are due now.
+             */
+            due: number;
+            /** Most Level */
+            most_level: number;
+            /** Name */
+            name: string;
+            /** Title */
+            title: string;
         };
         /**
          * ExplanationOut
@@ -853,6 +1854,155 @@ export interface components {
             stm: number;
         };
         /**
+         * GivenIn
+         * @description An answer.
+         */
+        GivenIn: {
+            /**
+             * Given
+             * @description Its lines; a question mark for “I do not know”.
+             */
+            given: string;
+            /** Hold */
+            hold?: string | null;
+            /**
+             * Id
+             * @description A UUID that the client makes, so that sending twice is sending once.
+             */
+            id: string;
+            /**
+             * Lettering
+             * @description The name of a lettering; the method's own if null.
+             * @example greek
+             */
+            lettering?: string | null;
+            /**
+             * Method
+             * @description The name of a method.
+             * @default two-swap
+             * @example two-swap
+             */
+            method: string;
+            /**
+             * Ms
+             * @description How long it took.
+             */
+            ms?: number | null;
+            /**
+             * Run
+             * @description The run it belongs to.
+             */
+            run?: string | null;
+            /**
+             * Solver
+             * @description Whose practice it is; empty for oneself.
+             * @default
+             */
+            solver: string;
+            /** Ticket */
+            ticket: string;
+        };
+        /**
+         * GridOrbitOut
+         * @description The pairs of one orbit; its letters are the rows and the columns.
+         */
+        GridOrbitOut: {
+            /** Counts */
+            counts: {
+                [key: string]: number;
+            };
+            /** Letters */
+            letters: string[];
+            /** Orbit */
+            orbit: string;
+            /** Pairs */
+            pairs: components["schemas"]["CellOut"][];
+        };
+        /**
+         * GridOut
+         * @description What all pairs that a memo can have are told by.
+         */
+        GridOut: {
+            /** Language */
+            language: string;
+            /** Orbits */
+            orbits: components["schemas"]["GridOrbitOut"][];
+            /**
+             * Unused
+             * @description Pairs of own words that no memo has.
+             */
+            unused: string[];
+        };
+        /**
+         * ImportIn
+         * @description A file of own words.
+         */
+        ImportIn: {
+            /**
+             * Dry
+             * @description Only look what would come of it.
+             * @default true
+             */
+            dry: boolean;
+            /**
+             * Language
+             * @description The language of the words; by the letters if null.
+             * @example en
+             */
+            language?: string | null;
+            /**
+             * Lettering
+             * @description The name of a lettering; the method's own if null.
+             * @example greek
+             */
+            lettering?: string | null;
+            /**
+             * Method
+             * @description The name of a method.
+             * @default two-swap
+             * @example two-swap
+             */
+            method: string;
+            /**
+             * Name
+             * @default the file
+             */
+            name: string;
+            /**
+             * Solver
+             * @description Whose words they are; empty for oneself.
+             * @default
+             */
+            solver: string;
+            /**
+             * Text
+             * @description CSV with the columns pair, word, kind, note, strength.
+             */
+            text: string;
+        };
+        /**
+         * ImportOut
+         * @description What came, or would come, of a file; with a fault nothing is kept.
+         */
+        ImportOut: {
+            /** Changed */
+            changed: number;
+            /** Kept */
+            kept: boolean;
+            /** New */
+            new: number;
+            /**
+             * Problems
+             * @description What is wrong with it, row by row.
+             */
+            problems: string[];
+            /**
+             * Some
+             * @description The first words of it.
+             */
+            some: components["schemas"]["OwnOut"][];
+        };
+        /**
          * InquestIn
          * @description What was meant and what came out; exactly one of ``final``, ``left`` and ``performed``.
          */
@@ -896,6 +2046,57 @@ export interface components {
              * @default 5
              */
             top: number;
+        };
+        /**
+         * InquestProgress
+         * @description The data of an event ``progress``.
+         */
+        InquestProgress: {
+            /**
+             * Mistakes
+             * @description How many slips are being combined now.
+             */
+            mistakes: number;
+        };
+        /**
+         * JudgedOut
+         * @description How an answer was judged; it is kept when this is answered.
+         */
+        JudgedOut: {
+            /** Due */
+            due: string;
+            /** Expected */
+            expected: string[];
+            /** Rating */
+            rating: number;
+            /** Right */
+            right: boolean;
+            /** Say */
+            say: string;
+            /** Share */
+            share: number;
+        };
+        /**
+         * KeptMistakeOut
+         * @description A mistake that an inquest or a marking found.
+         */
+        KeptMistakeOut: {
+            /** At */
+            at: number | null;
+            /** Explanation */
+            explanation: number;
+            /** Kind */
+            kind: string;
+            /** Letter */
+            letter: string;
+            /** Orbit */
+            orbit: string;
+            /** Probability */
+            probability: number;
+            /** Said */
+            said: {
+                [key: string]: unknown;
+            };
         };
         /**
          * LetteringItem
@@ -1091,6 +2292,22 @@ export interface components {
             view: components["schemas"]["View"];
         };
         /**
+         * MarksOut
+         * @description What a suggestion's score is made of, each from 0 to 1; null where nothing is known.
+         */
+        MarksOut: {
+            /** Common */
+            common: number;
+            /** Kind */
+            kind: number | null;
+            /** Pattern */
+            pattern: number;
+            /** Picturable */
+            picturable: number | null;
+            /** Short */
+            short: number;
+        };
+        /**
          * MethodItem
          * @description A method that can be chosen.
          */
@@ -1183,6 +2400,20 @@ export interface components {
             title: string;
         };
         /**
+         * MistakeFigureOut
+         * @description A kind of mistake: how often it was found, and how many solves it has cost.
+         */
+        MistakeFigureOut: {
+            /** Cost */
+            cost: number;
+            /** Kind */
+            kind: string;
+            /** Of */
+            of: string;
+            /** Times */
+            times: number;
+        };
+        /**
          * MistakeOut
          * @description One slip in words.
          */
@@ -1258,7 +2489,7 @@ export interface components {
             edge_breaks?: string | null;
             /**
              * Edge Buffer
-             * @description The edge buffer's piece: home, turned or away, or several with commas.
+             * @description The edge buffer's piece: home, turned (flipped in place) or away; or several (home,away).
              */
             edge_buffer?: string | null;
             /**
@@ -1279,7 +2510,7 @@ export interface components {
             letters?: string | null;
             /**
              * Parity
-             * @description yes or no: whether the numbers of letters are odd.
+             * @description Whether the numbers of letters are odd: yes or no.
              */
             parity?: string | null;
             /**
@@ -1321,6 +2552,87 @@ export interface components {
             total_breaks: components["schemas"]["TableOut"];
             total_letters: components["schemas"]["TableOut"];
             twisted_corners: components["schemas"]["TableOut"];
+        };
+        /**
+         * OneAttemptOut
+         * @description An attempt with what went wrong in it.
+         */
+        OneAttemptOut: {
+            /** Breaks */
+            breaks: number | null;
+            /** Breaks Policy */
+            breaks_policy: string;
+            /** Corner Letters */
+            corner_letters: number | null;
+            /** Cubes */
+            cubes: components["schemas"]["CubeOut"][];
+            /** Day */
+            day: string;
+            /** Demo */
+            demo: boolean;
+            /** Edge Letters */
+            edge_letters: number | null;
+            /** Event */
+            event: string;
+            /** Final */
+            final: string | null;
+            /** Hold */
+            hold: string;
+            /** Id */
+            id: string;
+            /** Lettering */
+            lettering: string;
+            /**
+             * Limit S
+             * @description Of many cubes, the time limit in seconds; else null.
+             */
+            limit_s: number | null;
+            /** Memo */
+            memo: {
+                [key: string]: string;
+            };
+            /** Memo Ms */
+            memo_ms: number | null;
+            /** Method */
+            method: string;
+            /** Mistakes */
+            mistakes: components["schemas"]["KeptMistakeOut"][];
+            /** Note */
+            note: string;
+            /** Number */
+            number: number | null;
+            /**
+             * Outcome
+             * @enum {string}
+             */
+            outcome: "solved" | "plus2" | "dnf" | "dns" | "unfinished";
+            /** Parity */
+            parity: boolean | null;
+            /**
+             * Points
+             * @description Of many cubes, the solved ones less the others; else null.
+             */
+            points: number | null;
+            /**
+             * Result
+             * @description The result as it is written, by the competition rules.
+             */
+            result: string;
+            /**
+             * Running Ms
+             * @description How long the clock has run, if nobody has stopped it; else null.
+             */
+            running_ms: number | null;
+            /** Scramble */
+            scramble: string;
+            /** Series */
+            series: string | null;
+            /** Solver */
+            solver: string;
+            /** Started */
+            started: string;
+            /** Total Ms */
+            total_ms: number | null;
         };
         /**
          * OrbitOut
@@ -1399,6 +2711,111 @@ export interface components {
             unreachable: string[];
         };
         /**
+         * OwnIn
+         * @description A word of one's own to be kept.
+         */
+        OwnIn: {
+            /**
+             * Instead
+             * @description The id of the word in whose place it comes.
+             */
+            instead?: string | null;
+            /**
+             * Kind
+             * @default
+             */
+            kind: string;
+            /**
+             * Language
+             * @description The language of the words; by the letters if null.
+             * @example en
+             */
+            language?: string | null;
+            /**
+             * Lettering
+             * @description The name of a lettering; the method's own if null.
+             * @example greek
+             */
+            lettering?: string | null;
+            /**
+             * Method
+             * @description The name of a method.
+             * @default two-swap
+             * @example two-swap
+             */
+            method: string;
+            /**
+             * Note
+             * @default
+             */
+            note: string;
+            /** Pair */
+            pair: string;
+            /**
+             * Solver
+             * @description Whose words they are; empty for oneself.
+             * @default
+             */
+            solver: string;
+            /**
+             * Strength
+             * @default 0.5
+             */
+            strength: number;
+            /** Word */
+            word: string;
+        };
+        /**
+         * OwnOut
+         * @description A word of one's own.
+         */
+        OwnOut: {
+            /** Id */
+            id: string;
+            /** Kind */
+            kind: string;
+            /** Language */
+            language: string;
+            /**
+             * Letters
+             * @description Its two letters.
+             */
+            letters: string[];
+            /** Note */
+            note: string;
+            /**
+             * Pair
+             * @description The pair as it is written, as LS.
+             */
+            pair: string;
+            /** Strength */
+            strength: number;
+            /** Word */
+            word: string;
+        };
+        /**
+         * PairOut
+         * @description What there is for a pair.
+         */
+        PairOut: {
+            /**
+             * Candidates
+             * @description Own words first, then suggestions, the best first.
+             */
+            candidates: components["schemas"]["CandidateOut"][];
+            /** Language */
+            language: string;
+            /** Letters */
+            letters: string[];
+            /**
+             * Own
+             * @description The words that are kept for it.
+             */
+            own: components["schemas"]["OwnOut"][];
+            /** Pair */
+            pair: string;
+        };
+        /**
          * ParityOut
          * @description What is done when both orbits have an odd number of letters.
          */
@@ -1422,12 +2839,39 @@ export interface components {
             steps: components["schemas"]["StepDoneOut"][];
         };
         /**
+         * PhraseOut
+         * @description The pairs of an orbit in a phrase.
+         */
+        PhraseOut: {
+            /** Parts */
+            parts: components["schemas"]["PhrasePartOut"][];
+            /** Style */
+            style: string;
+            /** Text */
+            text: string;
+        };
+        /**
+         * PhrasePartOut
+         * @description A piece of a phrase; the pair it tells, or null for words in between.
+         */
+        PhrasePartOut: {
+            /** Pair */
+            pair: string | null;
+            /** Text */
+            text: string;
+        };
+        /**
          * PlaceOut
          * @description Where a cube lies; fewer letters are easier, and at equal letters fewer breaks.
          */
         PlaceOut: {
             /** Alike */
             alike: string;
+            /**
+             * Chance
+             * @description The chance of a cube like it in everything that features tell of.
+             */
+            chance: string;
             /**
              * Easier
              * @description The share of cubes that are easier than this one.
@@ -1444,7 +2888,7 @@ export interface components {
             parity: boolean;
             /** Standings */
             standings: {
-                [key: string]: components["schemas"]["StandingOut"];
+                [key: string]: components["schemas"]["nightfold__web__odds__StandingOut"];
             };
         };
         /**
@@ -1501,6 +2945,29 @@ export interface components {
             view: components["schemas"]["View"];
         };
         /**
+         * PointOut
+         * @description One attempt; results are hundredths of a second.
+         */
+        PointOut: {
+            /** Best Of 3 */
+            best_of_3: number | null;
+            /** Day */
+            day: string;
+            /** Id */
+            id: string;
+            /** Mean Of 3 */
+            mean_of_3: number | null;
+            /** Memo Ms */
+            memo_ms: number | null;
+            /**
+             * Outcome
+             * @enum {string}
+             */
+            outcome: "solved" | "plus2" | "dnf" | "dns" | "unfinished";
+            /** Result */
+            result: number | null;
+        };
+        /**
          * ProblemOut
          * @description One thing that is wrong.
          */
@@ -1528,6 +2995,114 @@ export interface components {
              * @description Every failed check, one sentence each.
              */
             problems: string[];
+        };
+        /**
+         * ProgressOut
+         * @description Everything there is to show of one event.
+         */
+        ProgressOut: {
+            /** Attempts */
+            attempts: components["schemas"]["PointOut"][];
+            bests: components["schemas"]["BestsOut"];
+            /** Event */
+            event: string;
+            /** Mistakes */
+            mistakes: components["schemas"]["MistakeFigureOut"][];
+            /** Mistakes By Period */
+            mistakes_by_period: components["schemas"]["MistakeFigureOut"][];
+            /** Rates */
+            rates: components["schemas"]["RateOut"][];
+            /** Retention */
+            retention: components["schemas"]["RetentionOut"][];
+            /** Retention By Period */
+            retention_by_period: components["schemas"]["RetentionOut"][];
+            /** Split */
+            split: components["schemas"]["RateOut"][];
+            streak: components["schemas"]["StreakOut"];
+            /** Timeline */
+            timeline: components["schemas"]["RateOut"][];
+        };
+        /**
+         * QuestionOut
+         * @description A question; no answer can be read from it.
+         */
+        QuestionOut: {
+            /** Choices */
+            choices: string[];
+            /**
+             * Delay
+             * @description Seconds until the answer is asked for.
+             */
+            delay: number;
+            /** Exercise */
+            exercise: string;
+            /**
+             * Form
+             * @description letter, sticker, letters, turns, yes-no, pieces or word.
+             */
+            form: string;
+            /** Hold */
+            hold: string;
+            /**
+             * Letters
+             * @description The letters so far.
+             */
+            letters: string[];
+            /** Level */
+            level: number;
+            /**
+             * Lit
+             * @description Names of the stickers to be lit.
+             */
+            lit: string[];
+            /**
+             * Net
+             * @description The 54 colours seen, place by place; empty where no cube is shown.
+             */
+            net: string;
+            /**
+             * Parts
+             * @description The lines of an answer that has several.
+             */
+            parts: string[];
+            /** Prompt */
+            prompt: string;
+            /** Scramble */
+            scramble: string;
+            /**
+             * Seconds
+             * @description How long it is shown; null as long as wanted.
+             */
+            seconds: number | null;
+            /**
+             * Show
+             * @description What is to be remembered, one text a part.
+             */
+            show: string[];
+            /**
+             * Ticket
+             * @description What the answer is sent with.
+             */
+            ticket: string;
+            /** Title */
+            title: string;
+        };
+        /**
+         * RateOut
+         * @description How attempts of one sort went; times are means of the solved ones in milliseconds.
+         */
+        RateOut: {
+            /** Attempts */
+            attempts: number;
+            /** Execution Ms */
+            execution_ms: number | null;
+            /** Memo Ms */
+            memo_ms: number | null;
+            /** Of */
+            of: string;
+            solved: components["schemas"]["ShareOut"];
+            /** Total Ms */
+            total_ms: number | null;
         };
         /**
          * RemovedOut
@@ -1562,6 +3137,68 @@ export interface components {
             sentence: string;
         };
         /**
+         * RetentionOut
+         * @description How much of an exercise was known.
+         */
+        RetentionOut: {
+            /** Answer Ms */
+            answer_ms: number | null;
+            /** Exercise */
+            exercise: string;
+            /** Of */
+            of: string;
+            right: components["schemas"]["ShareOut"];
+        };
+        /**
+         * RouteIn
+         * @description A way through a place that one knows.
+         */
+        RouteIn: {
+            /** Name */
+            name: string;
+            /**
+             * Places
+             * @description What one passes on it, commas between.
+             */
+            places: string;
+            /**
+             * Solver
+             * @description Whose words they are; empty for oneself.
+             * @default
+             */
+            solver: string;
+        };
+        /**
+         * RouteOut
+         * @description A route that is kept.
+         */
+        RouteOut: {
+            /** Id */
+            id: string;
+            /** Name */
+            name: string;
+            /** Places */
+            places: string[];
+        };
+        /**
+         * RunEnd
+         * @description How a run of questions went.
+         */
+        RunEnd: {
+            /** Asked */
+            asked: number;
+            /** Right */
+            right: number;
+        };
+        /**
+         * RunOut
+         * @description A run of questions.
+         */
+        RunOut: {
+            /** Id */
+            id: string;
+        };
+        /**
          * ScrambleOut
          * @description One dealt scramble.
          */
@@ -1585,6 +3222,69 @@ export interface components {
             singles: number;
             /** Triples */
             triples: number;
+        };
+        /**
+         * SeriesIn
+         * @description Attempts that belong together.
+         */
+        SeriesIn: {
+            /**
+             * Event
+             * @default 333bf
+             */
+            event: string;
+            /**
+             * Id
+             * @description A UUID that the client makes, so that asking twice is asking once.
+             */
+            id: string;
+            /**
+             * Kind
+             * @enum {string}
+             */
+            kind: "single" | "best-of-3" | "mean-of-3" | "evening";
+            /**
+             * Name
+             * @default
+             */
+            name: string;
+            /**
+             * Solver
+             * @description Whose practice it is; empty for oneself.
+             * @default
+             */
+            solver: string;
+            /**
+             * Started
+             * Format: date-time
+             */
+            started: string;
+        };
+        /**
+         * SeriesOut
+         * @description A series with its attempts, the first one first.
+         */
+        SeriesOut: {
+            /** Attempts */
+            attempts: components["schemas"]["AttemptOut"][];
+            /** Demo */
+            demo: boolean;
+            /** Event */
+            event: string;
+            /** Id */
+            id: string;
+            /**
+             * Kind
+             * @enum {string}
+             */
+            kind: "single" | "best-of-3" | "mean-of-3" | "evening";
+            /** Name */
+            name: string;
+            /** Solver */
+            solver: string;
+            standing: components["schemas"]["nightfold__web__attempts__StandingOut"];
+            /** Started */
+            started: string;
         };
         /**
          * SettingsIn
@@ -1686,6 +3386,35 @@ export interface components {
             orbits: components["schemas"]["OrbitSetupsOut"][];
         };
         /**
+         * ShareOut
+         * @description So many of so many, and where the true rate lies with 95 % confidence.
+         */
+        ShareOut: {
+            /** All */
+            all: number;
+            /** Good */
+            good: number;
+            /** High */
+            high: number;
+            /** Low */
+            low: number;
+            /** Value */
+            value: number | null;
+        };
+        /**
+         * SolversOut
+         * @description Whose practice is kept; the empty name is oneself.
+         */
+        SolversOut: {
+            /**
+             * Demo
+             * @description Those of the demo; empty if it is not loaded.
+             */
+            demo: string[];
+            /** Solvers */
+            solvers: string[];
+        };
+        /**
          * SourceIn
          * @description A file's text.
          */
@@ -1695,20 +3424,6 @@ export interface components {
              * @description The file's text, in TOML.
              */
             source: string;
-        };
-        /**
-         * StandingOut
-         * @description One number of a cube among all: the shares of cubes with fewer, as many, and more.
-         */
-        StandingOut: {
-            /** Equal */
-            equal: string;
-            /** Fewer */
-            fewer: string;
-            /** More */
-            more: string;
-            /** Value */
-            value: number;
         };
         /**
          * StepDoneOut
@@ -1774,6 +3489,43 @@ export interface components {
             why: string;
         };
         /**
+         * StreakOut
+         * @description Days in a row with practice.
+         */
+        StreakOut: {
+            /** Longest */
+            longest: number;
+            /** Now */
+            now: number;
+        };
+        /**
+         * TableIn
+         * @description With what one drills.
+         */
+        TableIn: {
+            /** Hold */
+            hold?: string | null;
+            /**
+             * Lettering
+             * @description The name of a lettering; the method's own if null.
+             * @example greek
+             */
+            lettering?: string | null;
+            /**
+             * Method
+             * @description The name of a method.
+             * @default two-swap
+             * @example two-swap
+             */
+            method: string;
+            /**
+             * Solver
+             * @description Whose practice it is; empty for oneself.
+             * @default
+             */
+            solver: string;
+        };
+        /**
          * TableOut
          * @description The chances of each value, as fractions such as 3/8.
          */
@@ -1808,6 +3560,137 @@ export interface components {
              * @description Why this letter follows, in one sentence.
              */
             why: string;
+        };
+        /**
+         * TodayOut
+         * @description What to practise in the minutes one has.
+         */
+        TodayOut: {
+            /** Items */
+            items: components["schemas"]["BlockOut"][];
+            /** Minutes */
+            minutes: number;
+            /** Seconds */
+            seconds: number;
+        };
+        /**
+         * ToldIn
+         * @description A cube whose memo is wanted in words; its breaks may be ``words`` too, which looks for the best pairs.
+         */
+        ToldIn: {
+            /**
+             * Breaks
+             * @description Where to break into a new cycle: lowest (letter), shortest (plan), or your own choice.
+             * @example lowest
+             * @example shortest
+             * @example choose:edges=K Q;corners=B
+             */
+            breaks?: string | null;
+            /**
+             * Hold
+             * @description The colours up and in front while reading; the method's if null.
+             * @example white,green
+             * @example W,G
+             */
+            hold?: string | null;
+            /**
+             * Language
+             * @description The language of the words; by the letters if null.
+             * @example en
+             */
+            language?: string | null;
+            /**
+             * Lettering
+             * @description The name of a lettering; the method's own if null.
+             * @example greek
+             */
+            lettering?: string | null;
+            /**
+             * Method
+             * @description The name of a method.
+             * @default two-swap
+             * @example two-swap
+             */
+            method: string;
+            /**
+             * Net
+             * @description The unfolded cube as net text: the rows of U, then the band L F R B, then the rows of D.
+             */
+            net?: string | null;
+            /**
+             * Route
+             * @description Places with commas between them.
+             */
+            route?: string | null;
+            /**
+             * Rude
+             * @default false
+             */
+            rude: boolean;
+            /**
+             * Scramble
+             * @description Turns from a solved cube, white up and green in front; empty for the solved cube.
+             * @example D F L2 B U R F' L' B2
+             */
+            scramble?: string | null;
+            /**
+             * Solver
+             * @description Whose words they are; empty for oneself.
+             * @default
+             */
+            solver: string;
+            /**
+             * Styles
+             * @description person-action-object, story, route or sounds, for all or by orbit.
+             * @example edges=sounds;corners=story
+             */
+            styles?: string | null;
+        };
+        /**
+         * ToldOrbitOut
+         * @description One orbit of a memo in words.
+         */
+        ToldOrbitOut: {
+            /** Orbit */
+            orbit: string;
+            /** Pairs */
+            pairs: components["schemas"]["ToldPairOut"][];
+            phrase: components["schemas"]["PhraseOut"] | null;
+        };
+        /**
+         * ToldOut
+         * @description A memo in words.
+         */
+        ToldOut: {
+            /** Language */
+            language: string;
+            /** Orbits */
+            orbits: components["schemas"]["ToldOrbitOut"][];
+            /** Scramble */
+            scramble: string;
+            /**
+             * Why Not
+             * @description Why there are no phrases; empty where there are.
+             */
+            why_not: string;
+        };
+        /**
+         * ToldPairOut
+         * @description A pair of the memo with its word.
+         */
+        ToldPairOut: {
+            /** Kind */
+            kind: string;
+            /** Note */
+            note: string;
+            /** Own */
+            own: boolean;
+            /** Pair */
+            pair: string;
+            /** Weak */
+            weak: boolean;
+            /** Word */
+            word: string | null;
         };
         /**
          * TurnCountsOut
@@ -2006,6 +3889,36 @@ export interface components {
              */
             size: number;
         };
+        /**
+         * StandingOut
+         * @description What the attempts of a series make together, in hundredths of a second.
+         */
+        nightfold__web__attempts__StandingOut: {
+            /** Best */
+            best: number | null;
+            /** Complete */
+            complete: boolean;
+            /** Mean */
+            mean: number | null;
+            /** Results */
+            results: (number | null)[];
+            /** Say */
+            say: string;
+        };
+        /**
+         * StandingOut
+         * @description One number of a cube among all: the shares of cubes with fewer, as many, and more.
+         */
+        nightfold__web__odds__StandingOut: {
+            /** Equal */
+            equal: string;
+            /** Fewer */
+            fewer: string;
+            /** More */
+            more: string;
+            /** Value */
+            value: number;
+        };
     };
     responses: never;
     parameters: never;
@@ -2060,7 +3973,1117 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorOut"];
                 };
             };
-            /** @description There is no method or lettering of this name. */
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    get_attempts: {
+        parameters: {
+            query?: {
+                solver?: string;
+                event?: string | null;
+                demo?: boolean;
+                /** @description The last attempt of the page before. */
+                before?: string | null;
+                most?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AttemptsOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    begin_attempt: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["AttemptIn"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AttemptOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    running_attempts: {
+        parameters: {
+            query?: {
+                /** @description Whose; left out, anybody's. */
+                solver?: string | null;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AttemptsOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    get_attempt: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                ident: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OneAttemptOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    remove_attempt: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                ident: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OneAttemptOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    change_attempt: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                ident: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["AttemptChange"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AttemptOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    change_cube: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                ident: string;
+                number: number;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CubeChange"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AttemptOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    examine_kept: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                ident: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ExamineIn"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["VerdictOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    restore_attempt: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                ident: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OneAttemptOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -2183,7 +5206,245 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorOut"];
                 };
             };
-            /** @description There is no method or lettering of this name. */
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    load_the_demo: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SolversOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    remove_the_demo: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SolversOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -2306,7 +5567,626 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorOut"];
                 };
             };
-            /** @description There is no method or lettering of this name. */
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    get_drills: {
+        parameters: {
+            query?: {
+                solver?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ExerciseOut"][];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    answer_question: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["GivenIn"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["JudgedOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    end_run: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                ident: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["RunEnd"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RunOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    next_question: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                exercise: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["AskIn"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["QuestionOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    begin_run: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                exercise: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TableIn"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RunOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -2433,7 +6313,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorOut"];
                 };
             };
-            /** @description There is no method or lettering of this name. */
+            /** @description There is no method, lettering or record of this name. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -2520,13 +6400,18 @@ export interface operations {
             };
         };
         responses: {
-            /** @description Successful Response */
+            /** @description The verdict, or, where `text/event-stream` is accepted, events. Events: `progress` (InquestProgress) as the search goes on, then `done` (VerdictOut) or `error` (ErrorOut). Closing the connection stops the search. */
             200: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["VerdictOut"];
+                    "text/event-stream": {
+                        data: string;
+                        /** @enum {unknown} */
+                        event: "progress" | "done" | "error";
+                    };
                 };
             };
             /** @description The body is not JSON. */
@@ -2556,7 +6441,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorOut"];
                 };
             };
-            /** @description There is no method or lettering of this name. */
+            /** @description There is no method, lettering or record of this name. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -2682,7 +6567,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorOut"];
                 };
             };
-            /** @description There is no method or lettering of this name. */
+            /** @description There is no method, lettering or record of this name. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -2806,7 +6691,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorOut"];
                 };
             };
-            /** @description There is no method or lettering of this name. */
+            /** @description There is no method, lettering or record of this name. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -2931,7 +6816,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorOut"];
                 };
             };
-            /** @description There is no method or lettering of this name. */
+            /** @description There is no method, lettering or record of this name. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3052,7 +6937,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorOut"];
                 };
             };
-            /** @description There is no method or lettering of this name. */
+            /** @description There is no method, lettering or record of this name. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3175,7 +7060,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorOut"];
                 };
             };
-            /** @description There is no method or lettering of this name. */
+            /** @description There is no method, lettering or record of this name. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3298,7 +7183,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorOut"];
                 };
             };
-            /** @description There is no method or lettering of this name. */
+            /** @description There is no method, lettering or record of this name. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3421,7 +7306,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorOut"];
                 };
             };
-            /** @description There is no method or lettering of this name. */
+            /** @description There is no method, lettering or record of this name. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3542,7 +7427,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorOut"];
                 };
             };
-            /** @description There is no method or lettering of this name. */
+            /** @description There is no method, lettering or record of this name. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3667,7 +7552,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorOut"];
                 };
             };
-            /** @description There is no method or lettering of this name. */
+            /** @description There is no method, lettering or record of this name. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3788,7 +7673,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorOut"];
                 };
             };
-            /** @description There is no method or lettering of this name. */
+            /** @description There is no method, lettering or record of this name. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3911,7 +7796,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorOut"];
                 };
             };
-            /** @description There is no method or lettering of this name. */
+            /** @description There is no method, lettering or record of this name. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4034,7 +7919,641 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorOut"];
                 };
             };
-            /** @description There is no method or lettering of this name. */
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    get_progress: {
+        parameters: {
+            query?: {
+                /** @description Whose practice; empty for one's own. */
+                solver?: string;
+                /** @description An event of the WCA, by its id. */
+                event?: string;
+                /** @description A day, as in 2026-03-05. */
+                since?: string | null;
+                /** @description A day, as in 2026-03-05. */
+                until?: string | null;
+                split?: ("letters" | "edge_letters" | "corner_letters" | "breaks" | "flipped" | "twisted" | "parity" | "method") | null;
+                by?: "day" | "week" | "month" | "year";
+                /** @description How many of the newest attempts. */
+                last?: number;
+                demo?: boolean;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ProgressOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    get_progress_csv: {
+        parameters: {
+            query: {
+                table: "attempts" | "rates" | "timeline" | "mistakes" | "retention";
+                /** @description Whose practice; empty for one's own. */
+                solver?: string;
+                /** @description An event of the WCA, by its id. */
+                event?: string;
+                /** @description A day, as in 2026-03-05. */
+                since?: string | null;
+                /** @description A day, as in 2026-03-05. */
+                until?: string | null;
+                split?: ("letters" | "edge_letters" | "corner_letters" | "breaks" | "flipped" | "twisted" | "parity" | "method") | null;
+                by?: "day" | "week" | "month" | "year";
+                /** @description How many of the newest attempts. */
+                last?: number;
+                demo?: boolean;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/plain": string;
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/plain": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/plain": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/plain": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/plain": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/plain": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/plain": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/plain": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/plain": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/plain": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/plain": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/plain": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    get_series: {
+        parameters: {
+            query?: {
+                solver?: string;
+                demo?: boolean;
+                most?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeriesOut"][];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    begin_series: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SeriesIn"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeriesOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    one_series: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                ident: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeriesOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4153,7 +8672,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorOut"];
                 };
             };
-            /** @description There is no method or lettering of this name. */
+            /** @description There is no method, lettering or record of this name. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4276,7 +8795,251 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorOut"];
                 };
             };
-            /** @description There is no method or lettering of this name. */
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    get_solvers: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SolversOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    get_today: {
+        parameters: {
+            query?: {
+                minutes?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TableIn"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TodayOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4399,7 +9162,1507 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorOut"];
                 };
             };
-            /** @description There is no method or lettering of this name. */
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    get_words: {
+        parameters: {
+            query: {
+                /** @description The name of a method. */
+                method?: string;
+                /** @description The name of a lettering; the method's own if null. */
+                lettering?: string | null;
+                /** @description The language of the words; by the letters if null. */
+                language?: string | null;
+                /** @description Whose words they are; empty for oneself. */
+                solver?: string;
+                /** @description Let rude words through. */
+                rude?: boolean;
+                /** @description A pair, or one letter that is left over. */
+                pair: string;
+                /** @description At most so many. */
+                number?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PairOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    get_choices: {
+        parameters: {
+            query?: {
+                /** @description The name of a method. */
+                method?: string;
+                /** @description The name of a lettering; the method's own if null. */
+                lettering?: string | null;
+                /** @description The language of the words; by the letters if null. */
+                language?: string | null;
+                /** @description Whose words they are; empty for oneself. */
+                solver?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ChoicesOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    words_for: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ToldIn"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ToldOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    get_grid: {
+        parameters: {
+            query?: {
+                /** @description The name of a method. */
+                method?: string;
+                /** @description The name of a lettering; the method's own if null. */
+                lettering?: string | null;
+                /** @description The language of the words; by the letters if null. */
+                language?: string | null;
+                /** @description Whose words they are; empty for oneself. */
+                solver?: string;
+                /** @description Let rude words through. */
+                rude?: boolean;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["GridOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    import_words: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ImportIn"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ImportOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    get_own: {
+        parameters: {
+            query?: {
+                /** @description Whose words; empty for one's own. */
+                solver?: string;
+                language?: string | null;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OwnOut"][];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    put_own: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["OwnIn"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OwnOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    get_csv: {
+        parameters: {
+            query?: {
+                /** @description Whose words; empty for one's own. */
+                solver?: string;
+                language?: string | null;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/plain": string;
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/plain": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/plain": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/plain": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/plain": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/plain": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/plain": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/plain": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/plain": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/plain": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/plain": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/plain": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    remove_own: {
+        parameters: {
+            query?: {
+                /** @description Whose words; empty for one's own. */
+                solver?: string;
+            };
+            header?: never;
+            path: {
+                ident: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OwnOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    get_routes: {
+        parameters: {
+            query?: {
+                /** @description Whose words; empty for one's own. */
+                solver?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RouteOut"][];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    put_route: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["RouteIn"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RouteOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    remove_route: {
+        parameters: {
+            query?: {
+                /** @description Whose words; empty for one's own. */
+                solver?: string;
+            };
+            header?: never;
+            path: {
+                ident: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RouteOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
             404: {
                 headers: {
                     [name: string]: unknown;

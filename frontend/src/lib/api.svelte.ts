@@ -1,5 +1,7 @@
 /** The one way to the server: plain calls, a watch over whether it answers, and answers that are never stale. */
 
+import { EventReader } from './events';
+
 export class ApiError extends Error {
   constructor(
     message: string,
@@ -83,6 +85,55 @@ export async function ask<T>(
   }
   const sentence = (data as { error?: unknown } | null)?.error;
   throw new ApiError(typeof sentence === 'string' ? sentence : `The server answered ${answer.status}.`, answer.status);
+}
+
+const BROKEN = 'The connection broke off before the search had ended.';
+
+/**
+ * Ask for something that is searched for: `onnews` is told how it goes on, and the promise holds the result. Aborting
+ * the signal stops the search; the server hears of it by the closed connection. Errors as for `ask`.
+ */
+export async function search<Result, News>(
+  path: string,
+  body: unknown,
+  signal: AbortSignal,
+  onnews: (news: News) => void,
+): Promise<Result> {
+  let answer: Response;
+  try {
+    answer = await fetch(`api/${path}`, {
+      method: 'POST',
+      headers: { 'content-type': 'application/json', accept: 'text/event-stream' },
+      body: JSON.stringify(body),
+      signal,
+    });
+  } catch (trouble) {
+    if (signal.aborted) throw trouble;
+    server.lost();
+    throw new ApiError(GONE, 0);
+  }
+  if (!answer.ok || !answer.body) {
+    const said = (await answer.json().catch(() => null)) as { error?: string } | null;
+    throw new ApiError(said?.error ?? `The server answered ${answer.status}.`, answer.status);
+  }
+  const reader = answer.body.pipeThrough(new TextDecoderStream()).getReader();
+  const events = new EventReader();
+  for (;;) {
+    const { done, value } = await reader.read().catch((trouble: unknown) => {
+      if (signal.aborted) throw trouble;
+      return { done: true, value: undefined };
+    });
+    for (const { event, data } of events.read(value ?? '')) {
+      const told: unknown = JSON.parse(data);
+      if (event === 'progress') onnews(told as News);
+      else if (event === 'error') throw new ApiError((told as { error: string }).error, 422);
+      else if (event === 'done') return told as Result;
+    }
+    if (done) {
+      server.lost();
+      throw new ApiError(BROKEN, 0);
+    }
+  }
 }
 
 /**

@@ -12,3 +12,4 @@ class Query {
 
 export const stillness = new Query('(prefers-reduced-motion: reduce)');
 export const narrow = new Query('(max-width: 719px)');
+export const daylight = new Query('(prefers-color-scheme: light)');

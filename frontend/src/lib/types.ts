@@ -25,3 +25,29 @@ export interface Named {
   own: boolean;
   title?: string;
 }
+
+export type AttemptRecord = Schemas['AttemptOut'];
+export type AttemptDetails = Schemas['OneAttemptOut'];
+export type AttemptPage = Schemas['AttemptsOut'];
+export type SeriesRecord = Schemas['SeriesOut'];
+export type Solvers = Schemas['SolversOut'];
+export type Progress = Schemas['ProgressOut'];
+export type Rate = Schemas['RateOut'];
+export type Outcome = AttemptRecord['outcome'];
+
+export type ExerciseRow = Schemas['ExerciseOut'];
+export type Question = Schemas['QuestionOut'];
+export type Judged = Schemas['JudgedOut'];
+export type TodayPlan = Schemas['TodayOut'];
+export type Block = Schemas['BlockOut'];
+export type OwnWord = Schemas['OwnOut'];
+export type Candidate = Schemas['CandidateOut'];
+export type PairWords = Schemas['PairOut'];
+export type WordChoices = Schemas['ChoicesOut'];
+export type WordGrid = Schemas['GridOut'];
+export type GridOrbit = Schemas['GridOrbitOut'];
+export type GridCell = Schemas['CellOut'];
+export type PairState = GridCell['state'];
+export type ToldMemo = Schemas['ToldOut'];
+export type WordImport = Schemas['ImportOut'];
+export type KeptRoute = Schemas['RouteOut'];

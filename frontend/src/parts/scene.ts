@@ -1,30 +1,29 @@
 /** The cube in three dimensions: a thin drawing layer over three.js that shows exactly the picture it is given. */
 
 import {
-  AmbientLight,
   BoxGeometry,
   CanvasTexture,
   Color,
-  DirectionalLight,
+  ColorManagement,
   DoubleSide,
   FrontSide,
   Group,
   LinearFilter,
   LinearMipmapLinearFilter,
+  LinearSRGBColorSpace,
   Mesh,
   MeshBasicMaterial,
-  MeshLambertMaterial,
   PerspectiveCamera,
   PlaneGeometry,
   Quaternion,
   Raycaster,
   Scene,
-  SRGBColorSpace,
   Vector2,
   Vector3,
   WebGLRenderer,
 } from 'three';
 import { carries, layersOf, NORMALS, places, type Place, type Turn } from '../lib/cube';
+import { ANGLE, axes, frame, ghostMiddle, HALF } from '../lib/framing';
 import { COVERED, inkOn, paintOf } from '../lib/paint';
 
 export interface Picture {
@@ -47,64 +46,77 @@ export interface Picture {
   light: boolean;
 }
 
+// Paints are shown as they are given. To turn them into linear light and back for every point would take a third of a
+// frame's time where the processor draws, and all that it is good for here, the lamp, is reckoned once a sticker.
+ColorManagement.enabled = false;
+
 const PIXELS = 128;
 const STICKER = 0.86;
-const GHOST_AWAY = 2.05;
+/** Where the processor draws, the picture is this much coarser in each direction while something turns. */
+const COARSE = 0.7;
 
 /** One place: its sticker, the letter that stays while stickers pass, rings, and the ghost behind the cube. */
 interface Spot {
   place: Place;
-  sticker: Mesh<PlaneGeometry, MeshLambertMaterial>;
+  sticker: Mesh<PlaneGeometry, MeshBasicMaterial>;
   letter: Mesh<PlaneGeometry, MeshBasicMaterial>;
   ring: Mesh<PlaneGeometry, MeshBasicMaterial>;
   ghost: Group;
   ghostSticker: Mesh<PlaneGeometry, MeshBasicMaterial>;
   ghostLetter: Mesh<PlaneGeometry, MeshBasicMaterial>;
   ghostRing: Mesh<PlaneGeometry, MeshBasicMaterial>;
+  /** From the middle of its face. */
+  inFace: Vector3;
   normal: Vector3;
 }
 
 export class CubeScene {
   readonly #renderer: WebGLRenderer;
   readonly #scene = new Scene();
-  readonly #camera = new PerspectiveCamera(26, 1, 1, 60);
+  readonly #camera = new PerspectiveCamera(ANGLE, 1, 1, 60);
   readonly #still = new Group();
   readonly #moving = new Group();
   readonly #textures = new Map<string, CanvasTexture>();
   readonly #quad = new PlaneGeometry(1, 1);
-  readonly #bodyPaint = new MeshLambertMaterial({ color: 0x05070d });
+  readonly #bodyPaint = new MeshBasicMaterial({ color: 0x05070d });
   #spots: Spot[] = [];
   #bodies: { mesh: Mesh; place: Vector3; cubie: Place['cubie'] }[] = [];
   #size = 0;
   #width = 0;
+  #ratio = 1;
+  readonly #smooth: boolean;
   #painted: Picture | null = null;
 
-  /** Throws where the browser draws no WebGL. `smooth` softens edges, which a machine without a graphics chip cannot afford. */
+  /** Throws where the browser draws no WebGL. `smooth` softens edges and keeps what moves as sharp as what rests, which a machine without a graphics chip cannot afford. */
   constructor(canvas: HTMLCanvasElement, smooth = true) {
+    this.#smooth = smooth;
     this.#renderer = new WebGLRenderer({ canvas, alpha: true, antialias: smooth, powerPreference: 'low-power' });
     this.#renderer.setClearColor(new Color(0x000000), 0);
-    this.#scene.add(this.#still, this.#moving, new AmbientLight(0xffffff, 2.1));
-    // The lamp: a little warm, from above the left shoulder.
-    const lamp = new DirectionalLight(0xffe2b8, 1.25);
-    lamp.position.set(-2, 6, 7);
-    this.#scene.add(lamp);
+    this.#renderer.outputColorSpace = LinearSRGBColorSpace;
+    this.#scene.add(this.#still, this.#moving);
   }
 
   resize(width: number, height: number, ratio: number): void {
-    this.#renderer.setPixelRatio(Math.min(ratio, 2));
+    this.#ratio = Math.min(ratio, 2);
     this.#renderer.setSize(width, height, false);
     this.#camera.aspect = width / Math.max(height, 1);
     this.#camera.updateProjectionMatrix();
     this.#width = width;
+    this.#painted = null;
   }
 
   draw(picture: Picture): void {
     if (picture.size !== this.#size) this.#build(picture.size);
-    this.#aim(picture);
-    // Within one turn only the turn goes on; the paint is still right.
-    if (!this.#painted || !samePaint(this.#painted, picture)) this.#paint(picture);
+    // Within one turn only the turn goes on; look, paint, and what moves are still right.
+    if (!this.#painted || !samePaint(this.#painted, picture)) {
+      this.#aim(picture);
+      this.#paint(picture);
+      this.#part(picture);
+    }
     this.#painted = picture;
     this.#turn(picture);
+    const ratio = this.#ratio * (picture.turning && !this.#smooth ? COARSE : 1);
+    if (ratio !== this.#renderer.getPixelRatio()) this.#renderer.setPixelRatio(ratio);
     this.#renderer.render(this.#scene, this.#camera);
   }
 
@@ -138,7 +150,7 @@ export class CubeScene {
   #build(size: number): void {
     this.#clear();
     this.#size = size;
-    const unit = 3 / size;
+    const unit = (2 * HALF) / size;
     const at = (cubie: Place['cubie']): Vector3 => new Vector3(...cubie).multiplyScalar(unit / 2);
     const seen = new Set<string>();
     this.#bodies = [];
@@ -155,25 +167,23 @@ export class CubeScene {
       }
       const normal = new Vector3(...NORMALS[place.face]);
       const facing = uprightOn(place.face);
-      const plane = (lift: number, scale: number, lit: boolean): Mesh<PlaneGeometry, MeshBasicMaterial | MeshLambertMaterial> => {
-        const material = lit ? new MeshLambertMaterial({ transparent: true }) : new MeshBasicMaterial({ transparent: true });
-        material.side = FrontSide;
-        const mesh = new Mesh(this.#quad, material);
+      const plane = (lift: number, scale: number): Mesh<PlaneGeometry, MeshBasicMaterial> => {
+        const mesh = new Mesh(this.#quad, new MeshBasicMaterial({ transparent: true, side: FrontSide }));
         mesh.scale.setScalar(unit * scale);
         mesh.quaternion.copy(facing);
         mesh.position.copy(at(place.cubie)).addScaledVector(normal, unit / 2 + lift);
         this.#still.add(mesh);
         return mesh;
       };
-      const sticker = plane(0.006, STICKER, true) as Spot['sticker'];
-      const ring = plane(0.016, 1, false) as Spot['ring'];
-      const letter = plane(0.026, STICKER, false) as Spot['letter'];
+      const sticker = plane(0.006, STICKER);
+      const ring = plane(0.016, 1);
+      const letter = plane(0.026, STICKER);
       ring.renderOrder = 1;
       letter.renderOrder = 2;
 
       // Seen through the cube: behind it, turned towards the viewer so that letters are not mirrored.
       const ghost = new Group();
-      ghost.position.copy(at(place.cubie)).addScaledVector(normal, unit / 2 + GHOST_AWAY);
+      const inFace = at(place.cubie).addScaledVector(normal, unit / 2 - HALF);
       ghost.quaternion.copy(facing).multiply(new Quaternion().setFromAxisAngle(new Vector3(0, 1, 0), Math.PI));
       const sheet = (lift: number, order: number): Mesh<PlaneGeometry, MeshBasicMaterial> => {
         const mesh = new Mesh(this.#quad, new MeshBasicMaterial({ transparent: true, side: DoubleSide, depthWrite: false }));
@@ -187,19 +197,16 @@ export class CubeScene {
       const ghostRing = sheet(0.01, -2);
       const ghostLetter = sheet(0.02, -1);
       this.#still.add(ghost);
-      return { place, sticker, letter, ring, ghost, ghostSticker, ghostLetter, ghostRing, normal };
+      return { place, sticker, letter, ring, ghost, ghostSticker, ghostLetter, ghostRing, inFace, normal };
     });
   }
 
   #aim({ yaw, pitch, ghost }: Picture): void {
-    const distance = (ghost ? 16.4 : 11.4) * Math.max(1, 0.98 / Math.min(this.#camera.aspect, 1.2));
-    this.#camera.position.set(
-      distance * Math.sin(yaw) * Math.cos(pitch),
-      distance * Math.sin(pitch),
-      distance * Math.cos(yaw) * Math.cos(pitch),
-    );
-    // The ghost of D hangs lower than anything stands high.
-    this.#camera.lookAt(0, ghost && pitch > 0 ? -0.4 : 0, 0);
+    const { distance, rise } = frame(pitch, this.#camera.aspect, ghost);
+    const { to, up } = axes(yaw, pitch);
+    const middle = new Vector3(...up).multiplyScalar(rise);
+    this.#camera.position.set(...to).multiplyScalar(distance).add(middle);
+    this.#camera.lookAt(middle);
   }
 
   #paint(picture: Picture): void {
@@ -217,9 +224,10 @@ export class CubeScene {
       const glyph = letter && !moves ? this.#texture(`letter|${letter}|${inkOn(paint)}`) : null;
       show(spot.letter, glyph);
       // A face is hidden when its middle's outward direction points away from the eye.
-      const hidden = spot.normal.dot(eye) < 1.5;
+      const hidden = spot.normal.dot(eye) < HALF;
       spot.ghost.visible = ghost && hidden && !moves;
       if (spot.ghost.visible) {
+        spot.ghost.position.set(...ghostMiddle(spot.place.face, picture.yaw)).add(spot.inFace);
         show(spot.ghostSticker, skin);
         spot.ghostSticker.material.opacity = picture.light ? 0.8 : 0.62;
         show(spot.ghostRing, mark ? this.#texture(`ring|${mark}`) : null);
@@ -229,15 +237,23 @@ export class CubeScene {
     this.#bodyPaint.color.set(picture.light ? 0x20242f : 0x05070d);
   }
 
-  #turn({ size, turning }: Picture): void {
+  /** Part what moves from what stays. */
+  #part({ size, turning }: Picture): void {
     for (const child of [...this.#moving.children]) this.#still.add(child);
+    for (const { sticker, normal } of this.#spots) shade(sticker, normal);
+    if (!turning) return;
+    for (const { mesh, cubie } of this.#bodies) if (carries(size, turning.turn, cubie)) this.#moving.add(mesh);
+    for (const { sticker, place } of this.#spots) if (carries(size, turning.turn, place.cubie)) this.#moving.add(sticker);
+  }
+
+  #turn({ size, turning }: Picture): void {
     this.#moving.quaternion.identity();
     if (!turning) return;
     const { turn, part } = turning;
-    for (const { mesh, cubie } of this.#bodies) if (carries(size, turn, cubie)) this.#moving.add(mesh);
-    for (const { sticker, place } of this.#spots) if (carries(size, turn, place.cubie)) this.#moving.add(sticker);
     const axis = new Vector3(...NORMALS[layersOf(size, turn).face]);
     this.#moving.quaternion.setFromAxisAngle(axis, (-Math.PI / 2) * turn.amount * part);
+    for (const { sticker, normal } of this.#spots)
+      if (sticker.parent === this.#moving) shade(sticker, normal.clone().applyQuaternion(this.#moving.quaternion));
   }
 
   #texture(key: string): CanvasTexture {
@@ -248,7 +264,6 @@ export class CubeScene {
     const pen = canvas.getContext('2d');
     if (pen) drawTexture(pen, key);
     const texture = new CanvasTexture(canvas);
-    texture.colorSpace = SRGBColorSpace;
     texture.minFilter = LinearMipmapLinearFilter;
     texture.magFilter = LinearFilter;
     texture.anisotropy = this.#width > 0 ? Math.min(4, this.#renderer.capabilities.getMaxAnisotropy()) : 1;
@@ -262,7 +277,19 @@ function samePaint(a: Picture, b: Picture): boolean {
   return keys.every((key) => a[key] === b[key]) && a.turning?.turn === b.turning?.turn;
 }
 
-function show(mesh: Mesh<PlaneGeometry, MeshBasicMaterial | MeshLambertMaterial>, texture: CanvasTexture | null): void {
+/** The lamp stands above the left shoulder and is a little warm; its light is added to the room's. */
+const LAMP = new Vector3(-2, 6, 7).normalize();
+const ROOM = 0.668;
+const WARM = [0.398, 0.302, 0.191] as const;
+
+/** The light that falls on a sticker which faces this way, as what the screen's brightness is (its gamma is 2.2). */
+function shade({ material }: Spot['sticker'], normal: Vector3): void {
+  const slant = Math.max(0, normal.dot(LAMP));
+  const [red, green, blue] = WARM.map((part) => (ROOM + part * slant) ** (1 / 2.2)) as [number, number, number];
+  material.color.setRGB(red, green, blue);
+}
+
+function show(mesh: Mesh<PlaneGeometry, MeshBasicMaterial>, texture: CanvasTexture | null): void {
   mesh.visible = texture !== null;
   if (texture && mesh.material.map !== texture) {
     // A material first made without a picture has to be compiled again with one.

@@ -14,7 +14,25 @@ from starlette.routing import Match
 
 from nightfold import __version__
 from nightfold.cube.errors import NightfoldError
-from nightfold.web import about, deal, diagnose, find, inquest, letterings, look, mark, methods, odds, plan, settings
+from nightfold.practice.errors import StoringError
+from nightfold.web import (
+    about,
+    attempts,
+    deal,
+    diagnose,
+    drills,
+    find,
+    inquest,
+    letterings,
+    logbook,
+    look,
+    mark,
+    methods,
+    odds,
+    plan,
+    settings,
+    words,
+)
 from nightfold.web import turns as turns_route
 from nightfold.web.guard import UNEXPECTED
 from nightfold.web.models import ErrorOut
@@ -34,13 +52,17 @@ ROUTERS = (
     methods.router,
     letterings.router,
     settings.router,
+    attempts.router,
+    logbook.router,
+    drills.router,
+    words.router,
 )
 #: What every route may answer besides, each with one sentence.
 _ERRORS: dict[int | str, dict[str, Any]] = {
     400: {"model": ErrorOut, "description": "The body is not JSON."},
     401: {"model": ErrorOut, "description": "The passphrase was not entered yet."},
     403: {"model": ErrorOut, "description": "Asked by a page of another origin, or under another name."},
-    404: {"model": ErrorOut, "description": "There is no method or lettering of this name."},
+    404: {"model": ErrorOut, "description": "There is no method, lettering or record of this name."},
     408: {"model": ErrorOut, "description": "The body did not arrive in time."},
     409: {"model": ErrorOut, "description": "The name belongs to a method or lettering that comes along."},
     413: {"model": ErrorOut, "description": "The body is too large."},
@@ -52,14 +74,15 @@ _ERRORS: dict[int | str, dict[str, Any]] = {
 
 
 class _App(FastAPI):
-    """Describes the data of the search's events too, which OpenAPI has no place for."""
+    """Describes the data of the searches' events too, which OpenAPI has no place for."""
 
     def openapi(self) -> dict[str, Any]:
         """The OpenAPI description."""
         if self.openapi_schema is None:
             found = super().openapi()
             _, events = models_json_schema(
-                [(model, "serialization") for model in find.EVENTS], ref_template="#/components/schemas/{model}"
+                [(model, "serialization") for model in (*find.EVENTS, *inquest.EVENTS)],
+                ref_template="#/components/schemas/{model}",
             )
             for name, schema in events["$defs"].items():
                 found["components"]["schemas"].setdefault(name, schema)
@@ -100,7 +123,8 @@ def _told(status: int, sentence: str) -> JSONResponse:
 
 
 async def _refuse(_: Request, trouble: Exception) -> JSONResponse:
-    return _told(getattr(trouble, "status", 422), str(trouble))
+    usual = 507 if isinstance(trouble, StoringError) else 422
+    return _told(getattr(trouble, "status", usual), str(trouble))
 
 
 async def _misread(_: Request, trouble: Exception) -> JSONResponse:

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
-from nightfold.blind.hold import Hold, parse_hold
-from nightfold.blind.method import Method
-from nightfold.blind.plan import Plan, make_plan
-from nightfold.cube.geometry import OPPOSITE
-from nightfold.cube.notation import FACE_LETTERS
+from nightfold.blind.hold import parse_hold
+from nightfold.blind.plan import Plan, make_plan, plan_of_net
+from nightfold.blind.reading import Chooser
 from nightfold.web import library
 from nightfold.web.errors import WebError
 from nightfold.web.models import CubeIn
 
 
-def plan_of(asked: CubeIn) -> Plan:
-    """The plan of the cube that was asked about.
+def plan_of(asked: CubeIn, policy: str | Mapping[str, Chooser] | None = None) -> Plan:
+    """The plan of the cube that was asked about, by another breaks ``policy`` than it names if one is given.
 
     Raises UnknownNameError for a method or lettering that is not there, NightfoldError for what cannot be used.
     """
@@ -24,21 +23,10 @@ def plan_of(asked: CubeIn) -> Plan:
     chosen = library.method(asked.method)
     letters = library.letters_for(chosen, asked.lettering)
     hold = None if asked.hold is None else parse_hold(asked.hold)
+    breaks = asked.breaks if policy is None else policy
     if asked.net is None:
-        return make_plan(asked.scramble or "", chosen, letters, hold, asked.breaks)
-    from nightfold.cube.net import cube_from_net
-
-    cube, scheme = cube_from_net(asked.net)
-    return make_plan(cube, chosen, letters, hold or _hold_as_typed(chosen, scheme), asked.breaks, scheme)
-
-
-def _hold_as_typed(method: Method, scheme: tuple[str, ...]) -> Hold:
-    """The method's hold where the net's colours know it, else the net as it was typed."""
-    wanted = method.hold
-    faces = dict(zip(scheme, FACE_LETTERS, strict=True))
-    if wanted.top in faces and wanted.front in faces and faces[wanted.top] != OPPOSITE[faces[wanted.front]]:
-        return wanted
-    return Hold(scheme[0], scheme[2])
+        return make_plan(asked.scramble or "", chosen, letters, hold, breaks)
+    return plan_of_net(asked.net, chosen, letters, hold, breaks)
 
 
 def view_of(plan: Plan) -> dict[str, Any]:
@@ -49,5 +37,5 @@ def view_of(plan: Plan) -> dict[str, Any]:
         "names": list(plan.cube_names),
         "letters": {name: dict(symbols) for name, symbols in plan.lettering.symbols.items()},
         "scheme": list(plan.scheme),
-        "hold_words": str(Hold(plan.scheme[0], plan.scheme[2])),
+        "hold_words": str(plan.held),
     }

@@ -39,9 +39,3 @@ class StoppedError(WebError):
     """Work that was stopped because nobody waits for it any more."""
 
     status = 503
-
-
-class StoringError(WebError):
-    """Something that could not be kept on disk."""
-
-    status = 507

@@ -1,7 +1,7 @@
 """What stands between the network and the routes.
 
 - Host and Origin must be this server's own, so that a page elsewhere can neither drive it nor, by giving its own name
-  this machine's address, read from it; writes must carry JSON or a header of ours, which such a page cannot send.
+  this machine's address, read from it; what is sent must be JSON, which such a page cannot send.
 - Beyond this machine a passphrase is asked for, once a session.
 - A body is read whole before anything else is done: at most so much, at most so long.
 - Every answer carries headers that let a browser load nothing from elsewhere, and no error tells more than a sentence.
@@ -39,8 +39,6 @@ _THROWN_AWAY = 16_000_000
 MOST_REQUESTS = 64
 #: Wrong passphrases in a minute: from one address, and from all of them.
 WRONG_BY_ONE, WRONG_BY_ALL, MINUTE = 5, 30, 60.0
-#: A header that a page elsewhere cannot send without being asked first; it stands for JSON where there is no body.
-HEADER = b"x-nightfold"
 
 HEADERS = (
     (
@@ -49,7 +47,8 @@ HEADERS = (
         b"font-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'",
     ),
     (b"x-content-type-options", b"nosniff"),
-    (b"referrer-policy", b"no-referrer"),
+    # With no-referrer, browsers would say of the form for the passphrase that it comes from nowhere ("Origin: null").
+    (b"referrer-policy", b"same-origin"),
     (b"x-frame-options", b"DENY"),
     (b"cross-origin-opener-policy", b"same-origin"),
     (b"cross-origin-resource-policy", b"same-origin"),
@@ -125,7 +124,7 @@ class Guard:
         body = await _read(receive, headers)
         if self.gate is not None and await self.gate.answers(scope, headers, body, answer):
             return
-        _check_write(scope, headers)
+        _check_write(scope, headers, body)
         given = False
 
         async def replay() -> Message:
@@ -197,11 +196,15 @@ def _is_address(name: str) -> bool:
     return True
 
 
-def _check_write(scope: Scope, headers: Mapping[bytes, bytes]) -> None:
-    if scope["method"] not in _WRITES:
+def _check_write(scope: Scope, headers: Mapping[bytes, bytes], body: bytes) -> None:
+    """Raise Refused for a body that a page elsewhere could send without the browser asking here first.
+
+    No page elsewhere can send a DELETE so, whatever it carries; and a removal needs no body.
+    """
+    if scope["method"] not in _WRITES or (scope["method"] == "DELETE" and not body):
         return
     kind = headers.get(b"content-type", b"").split(b";")[0].strip().lower()
-    if kind != b"application/json" and not (HEADER in headers and not kind):
+    if kind != b"application/json":
         raise Refused(415, "send JSON, with the header Content-Type: application/json")
 
 
@@ -246,15 +249,20 @@ _FORM = """<!doctype html>
 <input id="passphrase" name="passphrase" type="password" autocomplete="current-password" required autofocus>
 <p role="alert">{said}</p><button>Enter</button></form></main></body></html>
 """
-_STYLE = """:root { color-scheme: dark; }
-body { margin: 0; min-height: 100vh; display: grid; place-items: center; background: #0b1020; color: #ece9de;
+_STYLE = """:root { color-scheme: dark; --ground: #0b1020; --panel: #121a2f; --edge: #6d7ca3; --ink: #eef0f6;
+  --lamp: #f2b45a; --bad: #ffaaa2; }
+@media (prefers-color-scheme: light) {
+  :root { color-scheme: light; --ground: #f6f2e9; --panel: #fffdf8; --edge: #857a63; --ink: #182034;
+    --lamp: #8f5200; --bad: #a31d14; }
+}
+body { margin: 0; min-height: 100vh; display: grid; place-items: center; background: var(--ground); color: var(--ink);
   font: 1.1rem/1.5 system-ui, sans-serif; }
 main { width: min(22rem, 90vw); }
 input, button { width: 100%; box-sizing: border-box; padding: .7rem; font: inherit; border-radius: .4rem;
-  border: 1px solid #5b678c; background: #141b31; color: inherit; }
-button { background: #f2b84b; color: #14100a; border: 0; font-weight: 600; cursor: pointer; }
-:focus-visible { outline: 3px solid #f2b84b; outline-offset: 3px; }
-p { min-height: 1.5em; color: #ffb4a8; }
+  border: 1px solid var(--edge); background: var(--panel); color: inherit; }
+button { background: #f2b45a; color: #1a1204; border: 0; font-weight: 600; cursor: pointer; }
+:focus-visible { outline: 3px solid var(--lamp); outline-offset: 3px; }
+p { min-height: 1.5em; color: var(--bad); }
 """
 
 

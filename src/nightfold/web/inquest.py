@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from fastapi import APIRouter, Request
-from pydantic import Field
+from pydantic import BaseModel, Field
+from starlette.responses import Response
 
 from nightfold.web.cubes import plan_of, view_of
+from nightfold.web.events import KIND, Stream, Tell, described
 from nightfold.web.mark import MarkedOut
 from nightfold.web.models import Answer, Asked, CubeIn, View
 from nightfold.web.plan import PlanOut, plan_data
-from nightfold.web.work import SEARCHES, search
+from nightfold.web.work import SEARCH_LIMIT, SEARCHES, Task, search
 
 router = APIRouter(tags=["coach"])
 
@@ -107,14 +109,40 @@ class VerdictOut(Answer):
     meant: PlanOut = Field(description="The plan that was meant: the memo's, or the one that was followed.")
 
 
-@router.post("/inquest")
-async def inquest(asked: InquestIn, request: Request) -> VerdictOut:
+class InquestProgress(Answer):
+    """The data of an event ``progress``."""
+
+    mistakes: int = Field(description="How many slips are being combined now.")
+
+
+#: Bodies of events, which OpenAPI has no other place for.
+EVENTS: tuple[type[BaseModel], ...] = (InquestProgress,)
+
+
+_EITHER = described(InquestProgress, VerdictOut)
+_EITHER["description"] = f"The verdict, or, where `{KIND}` is accepted, events. {_EITHER['description']}"
+
+
+@router.post("/inquest", response_model=VerdictOut, responses={200: _EITHER})
+async def inquest(asked: InquestIn, request: Request) -> VerdictOut | Response:
     """The slips in memory or in turning that turn what was meant into what came out, ranked by probability."""
-    return await search(request, lambda _: _inquest(asked), bench=SEARCHES)
+    if KIND in request.headers.get("accept", ""):
+        too_long = "the inquest was stopped; ask for fewer mistakes"
+        return Stream(lambda task, tell: _inquest(asked, task, tell), SEARCH_LIMIT, too_long)
+    return await search(request, lambda task: _inquest(asked, task), bench=SEARCHES)
 
 
-def _inquest(asked: InquestIn) -> VerdictOut:
+def _inquest(asked: InquestIn, task: Task, tell: Tell | None = None) -> VerdictOut:
     from nightfold.coach.attempt import examine_attempt
+
+    told = 0
+
+    def progress(mistakes: int, _: int) -> bool:
+        nonlocal told
+        if tell is not None and mistakes != told:
+            told = mistakes
+            tell(InquestProgress(mistakes=mistakes))
+        return task.check()
 
     plan = plan_of(asked.cube)
     memos = {name: memo for name in ("edges", "corners") if (memo := getattr(asked, name)) is not None}
@@ -126,5 +154,7 @@ def _inquest(asked: InquestIn) -> VerdictOut:
         performed=asked.performed,
         mistakes=asked.mistakes,
         top=asked.top,
+        progress=progress,
     )
+    task.check()
     return VerdictOut.model_validate({**verdict.to_dict(), "view": view_of(plan), "meant": plan_data(verdict.plan)})

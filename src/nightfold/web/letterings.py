@@ -9,7 +9,6 @@ from pydantic import Field
 
 from nightfold.blind.errors import LetteringError
 from nightfold.blind.lettering import Lettering
-from nightfold.cube.geometry import geometry
 from nightfold.web import library
 from nightfold.web.methods import ProblemsOut, RemovedOut, SourceIn
 from nightfold.web.models import Answer
@@ -78,9 +77,5 @@ def _put(name: str, source: str) -> LetteringOut:
 
 
 def _out(chosen: Lettering, source: str, name: str, own: bool | None = None) -> LetteringOut:
-    names = geometry(chosen.size).names
-    symbols = {
-        orbit: {names[sticker]: symbol for sticker, symbol in table.items()} for orbit, table in chosen.symbols.items()
-    }
     own = library.is_own(library.LETTERINGS, name) if own is None else own
-    return LetteringOut(name=chosen.name, own=own, size=chosen.size, symbols=symbols, source=source)
+    return LetteringOut.model_validate(chosen.to_dict() | {"own": own, "source": source})

@@ -17,7 +17,8 @@ from nightfold.blind.files import MAX_BYTES, SHIPPED, parse_toml, shown
 from nightfold.blind.lettering import Lettering, lettering_from, lettering_names, load_lettering
 from nightfold.blind.method import Method, load_method, method_from, method_names
 from nightfold.cube.errors import NightfoldError
-from nightfold.web import store
+from nightfold.practice.files import set_aside, write
+from nightfold.practice.places import data_folder
 from nightfold.web.errors import NameTakenError, UnknownNameError, WebError
 
 #: What the name of a person's own method or lettering may be.
@@ -42,7 +43,7 @@ LETTERINGS = Kind("letterings", "lettering", lettering_names, LetteringError)
 
 def own_names(kind: Kind) -> tuple[str, ...]:
     """The names of a person's own methods or letterings."""
-    found = (path.stem for path in store.data_folder(kind.folder).glob("*.toml"))
+    found = (path.stem for path in data_folder(kind.folder).glob("*.toml"))
     return tuple(sorted(name for name in found if _usable(name) and name not in kind.shipped()))
 
 
@@ -56,7 +57,7 @@ def _usable(name: str) -> bool:
 
 
 def _own_file(kind: Kind, name: str) -> Path:
-    return store.data_folder(kind.folder) / f"{name}.toml"
+    return data_folder(kind.folder) / f"{name}.toml"
 
 
 def source_of(kind: Kind, name: str) -> str:
@@ -171,8 +172,8 @@ def save(kind: Kind, name: str, text: str) -> None:
     check_name(kind, name)
     path = _own_file(kind, name)
     if path.exists() and not _readable(kind, name):
-        store.set_aside(path, "damaged")
-    store.write(path, text)
+        set_aside(path, "damaged")
+    write(path, text)
 
 
 def _readable(kind: Kind, name: str) -> bool:
@@ -193,7 +194,7 @@ def remove(kind: Kind, name: str) -> None:
     if not is_own(kind, name):
         known = ", ".join(own_names(kind)) or "none yet"
         raise UnknownNameError(f"there is no {kind.word} “{name[:40]}” of your own; there are: {known}")
-    store.set_aside(_own_file(kind, name), "removed")
+    set_aside(_own_file(kind, name), "removed")
 
 
 def check_name(kind: Kind, name: str) -> None:

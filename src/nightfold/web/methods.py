@@ -2,17 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from fastapi import APIRouter
 from pydantic import ConfigDict, Field
 
 from nightfold.blind.errors import MethodError
-from nightfold.blind.lettering import Lettering
 from nightfold.blind.method import Method
-from nightfold.blind.ways import SwapWay
-from nightfold.cube.geometry import geometry
-from nightfold.cube.notation import write
 from nightfold.web import library
 from nightfold.web.models import Answer, Asked
 from nightfold.web.work import quick
@@ -164,74 +158,6 @@ def _put(name: str, source: str) -> MethodOut:
 
 
 def _method_out(chosen: Method, source: str, own: bool | None = None) -> MethodOut:
-    data = _data(chosen) | {"source": source, "setups": _setups(chosen)}
-    data["own"] = library.is_own(library.METHODS, chosen.name) if own is None else own
-    return MethodOut.model_validate(data)
-
-
-def _data(chosen: Method) -> dict[str, Any]:
-    names = geometry(chosen.size).names
-    return {
-        "name": chosen.name,
-        "title": chosen.title,
-        "about": chosen.about.strip(),
-        "order": [way.orbit.name for way in chosen.ways],
-        "hold": [chosen.hold.top, chosen.hold.front],
-        "breaks": chosen.breaks,
-        "lettering": chosen.lettering,
-        "orbits": [
-            {
-                "orbit": way.orbit.name,
-                "way": way.kind,
-                "buffer": names[way.buffer],
-                "home": names[way.home],
-                "swap": write(way.core),
-                "label": way.label,
-                "free": [str(turn) for turn in way.free],
-                "disturbs": list(way.disturbed_names),
-                "verdicts": [
-                    {"turn": str(v.turn), "free": v.free, "spare": v.spare, "why": v.reason} for v in way.verdicts
-                ],
-            }
-            for way in chosen.ways
-        ],
-        "parity": {
-            "algorithm": write(chosen.parity.turns),
-            "label": chosen.parity.label,
-            "searched": chosen.parity.searched,
-        },
-        "checks": list(chosen.checks),
-    }
-
-
-def _setups(chosen: Method) -> dict[str, Any]:
-    letters = library.letters_for(chosen, None)
-    return {"method": chosen.name, "orbits": [_orbit_setups(way, letters) for way in chosen.ways]}
-
-
-def _orbit_setups(way: SwapWay, letters: Lettering) -> dict[str, Any]:
-    names = geometry(way.orbit.size).names
-    easiest = sorted(
-        (found[0] for found in way.setups.values() if found),
-        key=lambda setup: (len(setup.turns), setup.kind, setup.text, setup.sticker),
-    )
-    return {
-        "orbit": way.orbit.name,
-        "buffer": names[way.buffer],
-        "home": names[way.home],
-        "swap": write(way.core),
-        "free": [str(turn) for turn in way.free],
-        "setups": [
-            {
-                "sticker": names[setup.sticker],
-                "letter": letters.symbol(way.orbit, setup.sticker),
-                "setup": setup.text,
-                "undo": write(setup.undo),
-                "class": setup.kind,
-                "cost": setup.cost,
-                "why": setup.sentence,
-            }
-            for setup in easiest
-        ],
-        "unreachable": [names[sticker] for sticker in way.unreachable],
-    }
+    setups = chosen.setups_to_dict(library.letters_for(chosen, None))
+    own = library.is_own(library.METHODS, chosen.name) if own is None else own
+    return MethodOut.model_validate(chosen.to_dict() | {"own": own, "source": source, "setups": setups})

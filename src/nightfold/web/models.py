@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-from typing import Annotated, Self
+from typing import Annotated, Any, Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
+from nightfold.blind.features import MEANINGS
 from nightfold.blind.method import DEFAULT
 
 _HALF = re.compile("[\ud800-\udfff]")
@@ -70,24 +71,27 @@ class CubeIn(Asked):
     )
 
 
+def _wish(name: str, **more: Any) -> Any:
+    """The field of a feature that may be wished for."""
+    return Field(None, description=MEANINGS[name], **more)
+
+
 class FeaturesIn(Asked):
     """Features that a cube shall have: numbers as 8, 6..8, 6.. or ..8; null where anything will do."""
 
-    edge_letters: str | None = Field(None, description="Letters of the edges.", examples=["10..12"])
-    corner_letters: str | None = Field(None, description="Letters of the corners.")
-    letters: str | None = Field(None, description="Letters of edges and corners together, always an even number.")
-    edge_breaks: str | None = Field(None, description="How often tracing the edges breaks into a new piece.")
-    corner_breaks: str | None = Field(None, description="The same for the corners.")
-    breaks: str | None = Field(None, description="The same for both together.")
-    flipped: str | None = Field(None, description="Edges flipped in their places, the buffer's not counted.")
-    twisted: str | None = Field(None, description="Corners twisted in their places, the buffer's not counted.")
-    solved_edges: str | None = Field(None, description="Edges already solved, the buffer's counted.")
-    solved_corners: str | None = Field(None, description="Corners already solved, the buffer's counted.")
-    parity: str | None = Field(None, description="yes or no: whether the numbers of letters are odd.")
-    edge_buffer: str | None = Field(
-        None, description="The edge buffer's piece: home, turned or away, or several with commas."
-    )
-    corner_buffer: str | None = Field(None, description="The same for the corner buffer's piece.")
+    edge_letters: str | None = _wish("edge_letters", examples=["10..12"])
+    corner_letters: str | None = _wish("corner_letters")
+    letters: str | None = _wish("letters")
+    edge_breaks: str | None = _wish("edge_breaks")
+    corner_breaks: str | None = _wish("corner_breaks")
+    breaks: str | None = _wish("breaks")
+    flipped: str | None = _wish("flipped")
+    twisted: str | None = _wish("twisted")
+    solved_edges: str | None = _wish("solved_edges")
+    solved_corners: str | None = _wish("solved_corners")
+    parity: str | None = _wish("parity")
+    edge_buffer: str | None = _wish("edge_buffer")
+    corner_buffer: str | None = _wish("corner_buffer")
 
     @property
     def wishes(self) -> dict[str, str | None]:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter
 from pydantic import Field
 
 from nightfold.web.cubes import plan_of
 from nightfold.web.models import Answer, CubeIn, FeaturesIn
-from nightfold.web.work import Task, search
+from nightfold.web.work import quick
 
 router = APIRouter(tags=["cube"])
 
@@ -44,6 +44,7 @@ class PlaceOut(Answer):
     harder: str
     parity: bool
     has_features: bool = Field(description="Whether the cube is itself one of those it is compared with.")
+    chance: str = Field(description="The chance of a cube like it in everything that features tell of.")
     standings: dict[str, StandingOut]
 
 
@@ -66,12 +67,12 @@ class OddsOut(Answer):
 
 
 @router.post("/odds")
-async def odds(asked: OddsIn, request: Request) -> OddsOut:
+async def odds(asked: OddsIn) -> OddsOut:
     """The exact odds of letters, breaks and parity, and where one cube lies among the others."""
-    return await search(request, lambda task: _odds(asked, task))
+    return await quick(lambda: _odds(asked))
 
 
-def _odds(asked: OddsIn, _: Task) -> OddsOut:
+def _odds(asked: OddsIn) -> OddsOut:
     from nightfold.blind.features import parse_features
     from nightfold.blind.odds import odds as odds_of
     from nightfold.blind.odds import place_of

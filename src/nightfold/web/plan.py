@@ -7,7 +7,7 @@ from typing import Any, Literal
 from fastapi import APIRouter
 from pydantic import Field
 
-from nightfold.blind.plan import PARITY, Plan
+from nightfold.blind.plan import Plan
 from nightfold.cube.notation import parse_turns
 from nightfold.web.cubes import plan_of, view_of
 from nightfold.web.models import Answer, CubeIn, View
@@ -118,5 +118,4 @@ def plan_data(made: Plan) -> dict[str, Any]:
     for told, step in zip(data["steps"], made.steps, strict=True):
         told["place"] = place
         place += len(step.turns)
-    labels = {way.orbit.name: way.label for way in made.method.ways} | {PARITY: made.method.parity.label}
-    return data | {"view": view_of(made), "turns": turns, "labels": labels}
+    return data | {"view": view_of(made), "turns": turns, "labels": made.labels}

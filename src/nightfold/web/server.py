@@ -14,6 +14,7 @@ import uvicorn
 from nightfold.cube.errors import NightfoldError
 from nightfold.web import work
 from nightfold.web.app import create_app
+from nightfold.web.book import close_books
 from nightfold.web.guard import Guard, is_loopback
 
 #: Where the app is when nothing else is said.
@@ -62,6 +63,22 @@ def listen(host: str, port: int | None) -> socket.socket:
     raise AssertionError("the loop returns or raises")
 
 
+def reached_at(host: str, family: int) -> str:
+    """How an address names the machine: ``host`` itself or, where that means every way in, one that others reach it by.
+
+    No packet is sent for that.
+    """
+    if host in ("0.0.0.0", "::"):
+        try:
+            with socket.socket(family, socket.SOCK_DGRAM) as probe:
+                # Addresses kept for documentation; what counts is by which of its own the machine would go there.
+                probe.connect(("192.0.2.1" if family == socket.AF_INET else "2001:db8::1", 9))
+                host = probe.getsockname()[0]
+        except OSError:
+            host = "localhost"
+    return f"[{host}]" if ":" in host else host
+
+
 def serve(host: str = HOST, port: int | None = None, passphrase: str | None = None, browser: bool = True) -> None:
     """Serve until Ctrl-C.  Raises ServingError when that is not possible."""
     if not is_loopback(host):
@@ -71,15 +88,17 @@ def serve(host: str = HOST, port: int | None = None, passphrase: str | None = No
             raise ServingError(f"the passphrase has fewer than {SHORTEST_PASSPHRASE} characters; choose a longer one")
     listening = listen(host, port)
     at = listening.getsockname()[1]
-    shown = "localhost" if host == "localhost" else f"[{host}]" if ":" in host else host
-    url = f"http://{shown}:{at}"
+    url = f"http://{reached_at(host, listening.family)}:{at}"
     print(f"Nightfold is at {url} (Ctrl-C ends it)", flush=True)
     if browser:
         threading.Thread(target=_open, args=(url,), daemon=True).start()
     logging.getLogger("uvicorn.error").setLevel(logging.WARNING)
     config = configured(Guard(create_app(), host=host, port=at, passphrase=passphrase))
-    with listening:
-        _Server(config).run(sockets=[listening])
+    try:
+        with listening:
+            _Server(config).run(sockets=[listening])
+    finally:
+        close_books()
 
 
 def configured(app: Guard) -> uvicorn.Config:

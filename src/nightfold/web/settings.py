@@ -13,7 +13,9 @@ from nightfold.blind.hold import parse_hold
 from nightfold.blind.method import DEFAULT
 from nightfold.blind.plan import make_plan
 from nightfold.cube.errors import NightfoldError
-from nightfold.web import library, store
+from nightfold.practice.files import set_aside, write
+from nightfold.practice.places import LOGBOOK_KEY, settings_file
+from nightfold.web import library
 from nightfold.web.models import Asked
 from nightfold.web.work import quick
 
@@ -60,14 +62,16 @@ def read_settings() -> SettingsOut:
 
     A file that is damaged is set aside; a method or lettering that is no longer there gives way to the usual one.
     """
-    path = store.settings_file()
+    path = settings_file()
     try:
-        kept = SettingsOut.model_validate(tomllib.loads(path.read_bytes().decode("utf-8")))
+        chosen = tomllib.loads(path.read_bytes().decode("utf-8"))
+        chosen.pop(LOGBOOK_KEY, None)
+        kept = SettingsOut.model_validate(chosen)
     except FileNotFoundError:
         return SettingsOut()
     except (OSError, ValueError, ValidationError):
         with suppress(NightfoldError):
-            store.set_aside(path, "damaged")
+            set_aside(path, "damaged")
         return SettingsOut()
     try:
         _check(kept)
@@ -77,10 +81,15 @@ def read_settings() -> SettingsOut:
 
 
 def keep_settings(settings: SettingsIn) -> None:
-    """Write the settings to their file, whole or not at all.  Raises StoringError."""
+    """Write the settings to their file, whole or not at all; where the logbook is stays.  Raises StoringError."""
     import tomli_w
 
-    store.write(store.settings_file(), tomli_w.dumps(settings.model_dump(exclude_none=True)))
+    path = settings_file()
+    kept = settings.model_dump(exclude_none=True)
+    with suppress(OSError, ValueError):
+        there = tomllib.loads(path.read_bytes().decode("utf-8"))
+        kept |= {LOGBOOK_KEY: there[LOGBOOK_KEY]} if LOGBOOK_KEY in there else {}
+    write(path, tomli_w.dumps(kept))
 
 
 def _check(settings: SettingsIn) -> None:

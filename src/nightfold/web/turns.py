@@ -5,10 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter
 from pydantic import Field
 
-from nightfold.cube.geometry import geometry
-from nightfold.cube.notation import parse, write
-from nightfold.cube.sequences import cancel, count, mirror
-from nightfold.cube.state import Cube
+from nightfold.cube.account import account_of
 from nightfold.web.models import Answer, Asked, Size
 from nightfold.web.work import quick
 
@@ -53,27 +50,5 @@ async def turns(asked: TurnsIn) -> TurnsOut:
 
 
 def _turns(algorithm: str, size: int) -> TurnsOut:
-    read = parse(algorithm, size)
-    single = read.expand()
-    cube = Cube.from_turns(single, size)
-    geo = geometry(size)
-    counts = count(single)
-    cycles: dict[str, list[list[str]]] = {}
-    for cycle in cube.cycles():
-        orbit = geo.orbit_of(cycle[0])
-        # The second stickers of wings only repeat what the first ones tell; centres that move tell the hold.
-        kind = orbit.name if orbit else "centres" if len(geo.names[cycle[0]]) == 1 else ""
-        if kind:
-            cycles.setdefault(kind, []).append([geo.names[sticker] for sticker in cycle])
-    return TurnsOut(
-        algorithm=str(read),
-        size=size,
-        expanded=write(single),
-        cancelled=write(cancel(single)),
-        inverse=write(cancel(read.inverse().expand())),
-        mirrored=write(mirror(single)),
-        counts=TurnCountsOut(obtm=counts.obtm, etm=counts.etm, stm=counts.stm, qtm=counts.qtm),
-        order=cube.order,
-        cycles=cycles,
-        permutation=list(cube.stickers),
-    )
+    account = account_of(algorithm, size)
+    return TurnsOut.model_validate(account.to_dict() | {"permutation": list(account.cube.stickers)})

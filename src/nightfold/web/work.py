@@ -10,11 +10,14 @@ import asyncio
 import threading
 from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from starlette.requests import Request
 
 from nightfold.web.errors import BusyError, StoppedError, TooSlowError
+
+if TYPE_CHECKING:
+    from starlette.types import Receive
 
 _Result = TypeVar("_Result")
 
@@ -87,8 +90,8 @@ QUICK, ANSWERS, SEARCHES = Bench("quick", 4, 60), Bench("answer", 2, 20), Bench(
 
 
 def stop_all() -> None:
-    """Ask all work to end, because the server does."""
-    for bench in (QUICK, ANSWERS, SEARCHES):
+    """Ask all work that takes long to end, because the server does; what is quick is still answered."""
+    for bench in (ANSWERS, SEARCHES):
         for task in tuple(bench.tasks):
             task.stop()
 
@@ -117,25 +120,25 @@ async def search(
     """
     task, begun = bench.begin(function)
     future = asyncio.wrap_future(begun)
-    gone = asyncio.ensure_future(client_gone(request))
-    both: set[asyncio.Future[Any]] = {future, gone}
+    left = asyncio.ensure_future(gone(request.receive))
+    both: set[asyncio.Future[Any]] = {future, left}
     try:
         await asyncio.wait(both, timeout=limit, return_when=asyncio.FIRST_COMPLETED)
         if future.done():
             return await future
-        if gone.done():
+        if left.done():
             raise StoppedError("the client has gone, so the work was stopped")
         raise TooSlowError(f"this takes longer than {limit:.0f} seconds; ask for something smaller")
     finally:
-        gone.cancel()
+        left.cancel()
         if not future.done():
             task.stop()
             future.add_done_callback(_forget)
 
 
-async def client_gone(request: Request) -> None:
+async def gone(receive: Receive) -> None:
     """Return when the client of a request whose body was read has closed its connection."""
-    while (await request.receive())["type"] != "http.disconnect":
+    while (await receive())["type"] != "http.disconnect":
         pass
 
 

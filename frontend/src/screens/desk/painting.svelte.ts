@@ -16,6 +16,9 @@ export const solvedNet = (): string[] => Array.from({ length: 6 * SIZE * SIZE },
 /** Only the six centres painted. */
 export const bareNet = (): string[] => solvedNet().map((symbol, i) => (i % 9 === 4 ? symbol : BLANK));
 
+/** What a net is, for whoever typed something else. */
+export const WHOLE = 'A net has 54 colour initials: the rows of U, then the band L F R B, then the rows of D.';
+
 /** A net as the address writes it; blanks are read as well. Null if it is no whole net. */
 export function readNet(text: string): string[] | null {
   return parseNet(text.replaceAll(BLANK, 'ø'), SIZE)?.map((symbol) => (symbol === 'Ø' ? BLANK : symbol)) ?? null;
@@ -27,6 +30,12 @@ class Painting {
   /** Where nothing was painted yet, the cube at hand, or a solved one. */
   get colours(): string[] {
     return readNet(address.get('paint') || address.get('net')) ?? (address.get('scramble') ? hand.plan?.view.colours : undefined) ?? solvedNet();
+  }
+
+  /** What the address holds is no whole net, as when a link was cut off. */
+  get unreadable(): boolean {
+    const text = address.get('paint') || address.get('net');
+    return text !== '' && readNet(text) === null;
   }
 
   get blanks(): number {
@@ -53,7 +62,7 @@ class Painting {
   watch(): void {
     void server.epoch;
     const text = address.get('paint');
-    const whole = text !== '' && this.blanks === 0;
+    const whole = text !== '' && !this.unreadable && this.blanks === 0;
     this.diagnosis.put(whole ? writeNet(this.colours, SIZE) : null);
     if (whole && !this.diagnosis.busy && this.diagnosis.value?.possible) address.set({ net: text, paint: null });
   }

@@ -1,7 +1,6 @@
 /** One search at a time: begun, followed by its events, stopped by closing the connection. */
 
-import { server } from '../../lib/api.svelte';
-import { EventReader } from './events';
+import { search } from '../../lib/api.svelte';
 
 export interface Asked {
   want?: string;
@@ -52,22 +51,16 @@ export class Search {
     this.done = null;
     this.error = '';
     try {
-      const answer = await fetch('api/find', {
-        method: 'POST',
-        headers: { 'content-type': 'application/json' },
-        body: JSON.stringify(asked),
-        signal: under.signal,
+      const done = await search<Done, { length: number; walked: number }>('find', asked, under.signal, ({ length, walked }) => {
+        if (!under.signal.aborted) [this.length, this.walked] = [length, walked];
       });
-      if (!answer.ok || !answer.body) {
-        const said = (await answer.json().catch(() => null)) as { error?: string } | null;
-        throw new Error(said?.error ?? `The server answered ${answer.status}.`);
-      }
-      await this.#follow(answer.body, under.signal);
+      if (under.signal.aborted) return;
+      this.done = done;
+      this.state = 'done';
     } catch (trouble) {
       if (under.signal.aborted) return;
-      // `fetch` and its stream throw a TypeError when the connection is gone.
-      if (trouble instanceof TypeError) server.lost();
-      this.#fail(trouble instanceof TypeError ? 'The connection broke off before the search had ended.' : (trouble as Error).message);
+      this.error = trouble instanceof Error ? trouble.message : String(trouble);
+      this.state = 'failed';
     }
   }
 
@@ -84,30 +77,5 @@ export class Search {
     this.state = 'idle';
     this.done = null;
     this.error = '';
-  }
-
-  async #follow(body: ReadableStream<Uint8Array<ArrayBuffer>>, signal: AbortSignal): Promise<void> {
-    const reader = body.pipeThrough(new TextDecoderStream()).getReader();
-    const events = new EventReader();
-    for (;;) {
-      const { done, value } = await reader.read();
-      if (signal.aborted) return;
-      for (const { event, data } of events.read(value ?? '')) {
-        const told: unknown = JSON.parse(data);
-        if (event === 'progress') ({ length: this.length, walked: this.walked } = told as { length: number; walked: number });
-        else if (event === 'error') return this.#fail((told as { error: string }).error);
-        else if (event === 'done') {
-          this.done = told as Done;
-          this.state = 'done';
-          return;
-        }
-      }
-      if (done) return this.#fail('The connection broke off before the search had ended.');
-    }
-  }
-
-  #fail(error: string): void {
-    this.error = error;
-    this.state = 'failed';
   }
 }

@@ -6,6 +6,8 @@ export const GROUPS: readonly { label: string; turns: readonly string[] }[] = [
   { label: 'wide', turns: ['Uw', 'Dw', 'Lw', 'Rw', 'Fw', 'Bw'] },
 ];
 export const FACE_TURNS = 'U D L R F B';
+/** What parity asks for is far for all faces together, and near for these, which the hands like best. */
+export const PARITY_TURNS = 'R U F';
 
 const words = (text: string): string[] => text.split(/\s+/).filter(Boolean);
 

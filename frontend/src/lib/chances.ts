@@ -5,6 +5,17 @@ export interface Table {
   table: Record<string, string>;
 }
 
+/** Where one cube lies among all. */
+export interface Place {
+  easier: string;
+  alike: string;
+  harder: string;
+  parity: boolean;
+  /** Of a cube like it in everything that is counted. */
+  chance: string;
+  standings: Record<string, { value: number; fewer: string; equal: string; more: string }>;
+}
+
 export interface Odds {
   edge_letters: Table;
   corner_letters: Table;
@@ -18,6 +29,7 @@ export interface Odds {
   solved_corners: Table;
   parity: Table;
   chance: string | null;
+  place: Place | null;
 }
 
 export function value(fraction: string): number {
@@ -34,6 +46,15 @@ export function percent(share: number): string {
   if (share < RARE) return '<0.1%';
   if (share > 1 - RARE) return '>99.9%';
   return `${(share * 100).toFixed(1)}%`;
+}
+
+/** A chance, given as a fraction, as the number in `once in 12.4`. */
+export function oneIn(chance: string): string {
+  const number = 1 / value(chance);
+  if (number < 100) return number.toFixed(1).replace(/\.0$/, '');
+  // Whole numbers of any length, exactly.
+  const [above = 0n, below = 1n] = chance.split('/').map(BigInt);
+  return ((2n * below + above) / (2n * above)).toLocaleString('en');
 }
 
 export const mean = (table: Table): string => value(table.mean).toFixed(1);

@@ -1,0 +1,120 @@
+/** A run of questions, without a clock, a server or a page: what comes next, what an answer is, how it went. */
+
+import { apply, NotationError, parseTurns, type Turn } from '../../lib/cube';
+import { placeNamed } from '../../lib/stickers';
+import type { Judged, Question } from '../../lib/types';
+
+/** So many questions of one exercise, `subjects` first. */
+export interface Stretch {
+  readonly exercise: string;
+  readonly title: string;
+  readonly subjects: readonly string[];
+  readonly count: number;
+  readonly level: number | null;
+  readonly orbit: string | null;
+}
+
+/** An answer as it was given and judged; `judged` is null while it waits for the server. */
+export interface Given {
+  readonly id: string;
+  readonly question: Question;
+  readonly text: string;
+  readonly ms: number;
+  readonly judged: Judged | null;
+}
+
+export const GIVE_UP = '?';
+/** From so many minutes or questions on, hands and eyes are reminded of. */
+const LONG_MINUTES = 15;
+const LONG_COUNT = 60;
+
+export const isLong = (minutes: number, count: number): boolean => minutes >= LONG_MINUTES || count >= LONG_COUNT;
+
+/** Where the next question comes from, after `asked` of the stretch `at`; null at the end. */
+export function following(stretches: readonly Stretch[], at: number, asked: number): { at: number; asked: number } | null {
+  if (asked < (stretches[at]?.count ?? 0)) return { at, asked };
+  return at + 1 < stretches.length ? { at: at + 1, asked: 0 } : null;
+}
+
+/** The lines of an answer as the server takes them. A single question mark gives up on all of it. */
+export function answerText(lines: readonly string[]): string {
+  const trimmed = lines.map((line) => line.trim());
+  return trimmed.every((line) => line === GIVE_UP || !line) && trimmed.includes(GIVE_UP) ? GIVE_UP : trimmed.join('\n');
+}
+
+/** What is written in a line, by the form of the answer. */
+export function lineHint(form: string): string {
+  const hints: Record<string, string> = {
+    letter: 'Letter',
+    sticker: 'Sticker, by its faces',
+    letters: 'Letters',
+    turns: 'Turns',
+    'yes-no': 'Yes or no',
+    pieces: 'Pieces, by their faces; - for none',
+    word: 'Word',
+  };
+  return hints[form] ?? 'Answer';
+}
+
+export interface Tally {
+  readonly asked: number;
+  readonly right: number;
+  readonly waiting: number;
+  /** Half of the answers came quicker; null without any. */
+  readonly middleMs: number | null;
+  readonly wrong: readonly Given[];
+}
+
+export function tally(given: readonly Given[]): Tally {
+  const judged = given.filter((one) => one.judged);
+  const times = judged.map(({ ms }) => ms).sort((a, b) => a - b);
+  return {
+    asked: judged.length,
+    right: judged.filter((one) => one.judged?.right).length,
+    waiting: given.length - judged.length,
+    middleMs: times[Math.floor(times.length / 2)] ?? null,
+    wrong: judged.filter((one) => !one.judged?.right),
+  };
+}
+
+/** The turns that a text holds, as far as it can be read: the last word may still be under way. */
+export function turnsSoFar(text: string, size = 3): readonly Turn[] {
+  for (const part of [text, text.replace(/\S+\s*$/, '')]) {
+    try {
+      return parseTurns(part, size);
+    } catch (trouble) {
+      if (!(trouble instanceof NotationError)) throw trouble;
+    }
+  }
+  return [];
+}
+
+/** One more turn behind a text; the same face again adds up, and what adds up to nothing goes. */
+export function withTurn(text: string, turn: string): string {
+  const words = text.trim().split(/\s+/).filter(Boolean);
+  const last = words.at(-1) ?? '';
+  const quarters = (word: string): number => (word.endsWith('2') ? 2 : word.endsWith("'") ? 3 : 1);
+  const base = (word: string): string => word.replace(/['2]$/, '');
+  if (!last || base(last) !== base(turn)) return [...words, turn].join(' ');
+  const sum = (quarters(last) + quarters(turn)) % 4;
+  return [...words.slice(0, -1), ...(sum ? [base(turn) + ['', '', '2', "'"][sum]!] : [])].join(' ');
+}
+
+/**
+ * What is lit on the cube after some turns: the sticker to be set up travels with them, the place it is wanted at
+ * stays. Other questions turn nothing, and all their stickers are lit alike.
+ */
+export function litNow(question: Pick<Question, 'form' | 'lit'>, turns: readonly Turn[]): { lit: Set<number>; home: Set<number> } {
+  const places = question.lit.flatMap((name) => placeNamed(name) ?? []);
+  const [sticker, home] = places;
+  if (question.form !== 'turns' || sticker === undefined) return { lit: new Set(places), home: new Set() };
+  const marks = apply<number>(
+    Array.from({ length: 54 }, (_, place) => place),
+    turns,
+    3,
+  );
+  return { lit: new Set([marks.indexOf(sticker)]), home: new Set(home === undefined ? [] : [home]) };
+}
+
+/** `about 3 min`, or seconds below one minute. */
+export const aboutTime = (seconds: number): string => (seconds >= 60 ? `about ${Math.round(seconds / 60)} min` : `about ${Math.round(seconds)} s`);

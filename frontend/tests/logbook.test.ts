@@ -1,0 +1,106 @@
+/** What the logbook draws, and what it says of the drawings. */
+
+import { describe, expect, it } from 'vitest';
+import type { Progress, Rate } from '../src/lib/types';
+import { csvAddress, mistakesFigure, MOST_LINES, periodWords, resultsFigure, retentionFigure, successFigure, timeMark, timesFigure, timeSteps } from '../src/screens/logbook/plots';
+
+const rate = (of: string, good: number, all: number, memo: number | null = 40_000): Rate => ({
+  of,
+  attempts: all,
+  solved: { good, all, value: all ? good / all : null, low: 0.1, high: 0.9 },
+  memo_ms: memo,
+  execution_ms: memo === null ? null : 50_000,
+  total_ms: memo === null ? null : memo + 50_000,
+});
+const point = (result: number | null, best: number | null = null, mean: number | null = null): Progress['attempts'][number] => ({
+  id: 'a',
+  day: '2026-03-05',
+  outcome: result === null ? 'dnf' : 'solved',
+  result,
+  memo_ms: null,
+  best_of_3: best,
+  mean_of_3: mean,
+});
+
+describe('periods', () => {
+  it('are said in words', () => {
+    expect(['2026', '2026-03', '2026-03-05'].map(periodWords)).toEqual(['2026', 'March 2026', '5 March 2026']);
+  });
+});
+
+describe('figures', () => {
+  it('leave out periods in which nothing ended, and band the rate', () => {
+    const figure = successFigure({ timeline: [rate('2026-01', 1, 4), rate('2026-02', 0, 0), rate('2026-03', 3, 4)] });
+    expect(figure.labels).toEqual(['2026-01', '2026-03']);
+    expect(figure.lines[0]?.values).toEqual([0.25, 0.75]);
+    expect(figure.band).toEqual({ low: [0.1, 0.1], high: [0.9, 0.9] });
+    expect(figure.summary).toContain('First 25%, last 75%, from January 2026 to March 2026');
+    expect(successFigure({ timeline: [rate('2026-01', 1, 4)] }).summary).toContain('25% (1 of 4; between 10% and 90% with 95 % confidence), in January 2026');
+  });
+  it('show times only where there are some', () => {
+    const figure = timesFigure({ timeline: [rate('2026-01', 0, 2, null), rate('2026-02', 1, 1)] });
+    expect(figure.labels).toEqual(['2026-02']);
+    expect(figure.summary).toContain('memo 40.00, execution 50.00');
+  });
+  it('lay a DNF on the ground line and never among the results', () => {
+    const figure = resultsFigure({ attempts: [point(6000), point(null), point(5000, 5000, null)] });
+    expect(figure.lines.find(({ title }) => title === 'result')?.values).toEqual([6000, null, 5000]);
+    expect(figure.lines.find(({ title }) => title === 'DNF')?.values).toEqual([null, 0, null]);
+    expect(figure.summary).toContain('3 attempts, 2 of them solved, the fastest in 50.00. Of the last three: best 50.00, mean none.');
+  });
+  it('draw the dearest mistakes, nothing where a kind was not found', () => {
+    const kinds = ['a-b', 'c', 'd', 'e', 'f'];
+    const figure = mistakesFigure({
+      mistakes: kinds.map((kind, i) => ({ of: 'all', kind, times: 3, cost: 5 - i })),
+      mistakes_by_period: [
+        { of: '2026-02', kind: 'a-b', times: 2, cost: 1 },
+        { of: '2026-01', kind: 'c', times: 1, cost: 1 },
+      ],
+    });
+    expect(figure.labels).toEqual(['2026-01', '2026-02']);
+    expect(figure.lines).toHaveLength(MOST_LINES);
+    expect(figure.lines[0]).toMatchObject({ title: 'a b', values: [0, 2] });
+    expect(figure.summary).toContain('“a b”: without it 5 more solves');
+  });
+  it('leave gaps where no drill was done', () => {
+    const right = (good: number, all: number): Progress['retention'][number]['right'] => ({ good, all, value: good / all, low: 0, high: 1 });
+    const figure = retentionFigure({
+      retention: [
+        { of: 'all', exercise: 'setup', right: right(1, 2), answer_ms: null },
+        { of: 'all', exercise: 'next-letter', right: right(3, 4), answer_ms: null },
+      ],
+      retention_by_period: [
+        { of: '2026-01', exercise: 'setup', right: right(1, 2), answer_ms: null },
+        { of: '2026-02', exercise: 'next-letter', right: right(3, 4), answer_ms: null },
+      ],
+    });
+    expect(figure.lines.map(({ title, values }) => [title, values])).toEqual([
+      ['next letter', [null, 0.75]],
+      ['setup', [0.5, null]],
+    ]);
+  });
+  it('tell lines apart without colour', () => {
+    const figure = mistakesFigure({ mistakes: ['a', 'b', 'c', 'd'].map((kind) => ({ of: 'all', kind, times: 1, cost: 1 })), mistakes_by_period: [] });
+    expect(new Set(figure.lines.map(({ stroke }) => stroke)).size).toBe(figure.lines.length);
+  });
+  it('say so where there is nothing', () => {
+    for (const figure of [
+      successFigure({ timeline: [] }),
+      timesFigure({ timeline: [] }),
+      resultsFigure({ attempts: [] }),
+      mistakesFigure({ mistakes: [], mistakes_by_period: [] }),
+      retentionFigure({ retention: [], retention_by_period: [] }),
+    ]) {
+      expect(figure.summary).toMatch(/^No .* yet\.$/);
+      expect(figure.labels).toEqual([]);
+    }
+  });
+  it('mark times at round seconds and minutes', () => {
+    expect(timeSteps(100).slice(0, 7)).toEqual([100, 200, 500, 1000, 1500, 3000, 6000]);
+    expect(timeMark(12_000, 100)).toBe('2:00');
+  });
+});
+
+it('a table is fetched with everything that was chosen', () => {
+  expect(csvAddress('timeline', { solver: 'Maren of the Quay', by: 'week' })).toBe('api/progress.csv?table=timeline&solver=Maren+of+the+Quay&by=week');
+});
