@@ -1,12 +1,15 @@
-# Everything happens inside .venv in this folder; nothing is installed elsewhere.
+# Everything happens in this folder, most of it inside .venv; only the browser that the tests click in goes elsewhere.
 PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 SCRAMBLE ?= R U2 F' L2 D B2 R' F D2 L U' B R2 D' F2 U L2 B' Rw U2
 BUILT_FROM := pyproject.toml $(wildcard native/CMakeLists.txt native/*.cpp native/*.hpp native/*.inc) \
 	frontend/build.cmake frontend/package-lock.json frontend/index.html $(shell find frontend/src frontend/public -type f)
+FETCHED := frontend/node_modules/.package-lock.json
+# What the frontend's checks need, where npm is there to fetch it.
+PACKAGES := $(if $(shell command -v npm),$(FETCHED))
 
-.PHONY: run app test test-browser check bench browser native-asan clean
+.PHONY: run app test check bench browser native-asan clean
 
 run: $(VENV)/run.stamp
 	@$(BIN)/nightfold plan "$(SCRAMBLE)"
@@ -16,32 +19,31 @@ run: $(VENV)/run.stamp
 app: $(VENV)/run.stamp
 	$(BIN)/nightfold app
 
-test: $(VENV)/dev.stamp
-	$(BIN)/pytest -n auto --ignore-glob="*/test_browser_*" --ignore-glob="*/test_frontend_*"
+test: browser
+	$(BIN)/pytest -n auto
 
-# The tests that click through the app in a real browser, and those that need the packages of the folder frontend.
-test-browser: $(VENV)/dev.stamp browser
-	$(BIN)/pytest -n auto tests/web/test_browser_*.py tests/web/test_frontend_*.py
-
-# The browser that the tests of the app click in: Debian's package, where there is none yet and it may be installed.
-browser:
-	@if command -v chromium >/dev/null || command -v chromium-browser >/dev/null || command -v google-chrome >/dev/null; \
+# What the tests of the app need besides Python: a browser to click in and npm's packages to check with. Where something
+# cannot be had, those tests are skipped and say so; with CI=true they fail.
+browser: $(VENV)/dev.stamp $(PACKAGES)
+	@if command -v chromium || command -v chromium-browser || command -v google-chrome; \
 	then :; \
-	elif [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null; \
-	then apt-get update -qq && apt-get install -y -qq --no-install-recommends chromium fonts-dejavu-core >/dev/null; \
-	else echo "no browser was found and none can be installed here: the tests of the app in a browser cannot run"; \
-	fi
-	@if command -v npm >/dev/null && [ ! -d frontend/node_modules/axe-core ]; then cd frontend && npm ci --silent; fi
+	elif [ "$$(id -u)" = 0 ] && grep -qs '^ID=debian' /etc/os-release; \
+	then apt-get update -qq && \
+		DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends chromium fonts-dejavu-core; \
+	else $(BIN)/playwright install --only-shell chromium; \
+	fi >/dev/null || echo "no browser could be fetched: the tests of the app in a browser cannot run"
 
-check: $(VENV)/dev.stamp
+$(FETCHED): frontend/package-lock.json
+	@cd frontend && npm ci --silent && touch ../$@ || echo "npm could not fetch its packages: what needs them cannot run"
+
+check: $(VENV)/dev.stamp $(PACKAGES)
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
 	$(BIN)/lint-imports
-	@if command -v npm >/dev/null; \
-	then cd frontend && { [ -d node_modules ] || npm ci --silent; } && npm run --silent check && npm test --silent; fi
+	@if command -v npm >/dev/null; then cd frontend && npm run --silent check; fi
 
-bench: $(VENV)/dev.stamp
+bench: browser
 	$(BIN)/python -m benchmarks
 
 # The native core built with the address and undefined-behaviour sanitizers, and its tests run under them.

@@ -27,8 +27,8 @@ def _scrambles() -> list[str]:
     return [" ".join(rng.choices(turns, k=20)) for _ in range(REQUESTS)]
 
 
-def _start(home: str) -> tuple[subprocess.Popen[str], int, float]:
-    """The server in a process of its own, its port, and the seconds until it had answered a request."""
+def start(home: str) -> tuple[subprocess.Popen[str], int, float]:
+    """Start the server in a process of its own; gives its port and the seconds until it had answered a request."""
     command = [sys.executable, "-c", "from nightfold.cli import main; main()", "app", "--no-browser"]
     begun = time.perf_counter()
     server = subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env={**os.environ, "NIGHTFOLD_HOME": home})
@@ -48,7 +48,8 @@ def _ask(connection: http.client.HTTPConnection, scramble: str) -> None:
         raise RuntimeError(f"no plan for {scramble}")
 
 
-def _end(server: subprocess.Popen[str]) -> None:
+def end(server: subprocess.Popen[str]) -> None:
+    """End it as Ctrl-C does."""
     server.send_signal(signal.SIGINT)
     server.communicate(timeout=30)
 
@@ -59,10 +60,10 @@ def run() -> None:
     with tempfile.TemporaryDirectory() as folder:
         ready = []
         for _ in range(STARTS):
-            server, port, took = _start(folder)
+            server, port, took = start(folder)
             ready.append(took)
-            _end(server)
-        server, port, _ = _start(folder)
+            end(server)
+        server, port, _ = start(folder)
         times: list[float] = []
 
         def client(mine: list[str]) -> None:
@@ -79,7 +80,7 @@ def run() -> None:
             thread.start()
         for thread in threads:
             thread.join()
-        _end(server)
+        end(server)
     inside = seconds(lambda: [make_plan(scramble) for scramble in scrambles[:100]]) / 100
     cuts = statistics.quantiles(times, n=100)
     count = f"{len(times):,} requests, {CLIENTS} clients at once"

@@ -90,7 +90,10 @@ def run(command: str, folder: Path) -> list[str]:
     done = subprocess.run(
         [Path(sys.executable).with_name("nightfold"), *words[1:]],
         cwd=folder,
-        env={**kept, "COLUMNS": "80", "NO_COLOR": "1", "PYTHONUTF8": "1", "PYTHONUNBUFFERED": "1"},
+        env={
+            **kept,
+            **{"NIGHTFOLD_HOME": "home", "COLUMNS": "80", "NO_COLOR": "1", "PYTHONUTF8": "1", "PYTHONUNBUFFERED": "1"},
+        },
         input=given,
         encoding="utf-8",
         stdout=subprocess.PIPE,
@@ -255,6 +258,7 @@ KINDS: dict[str, Callable[[Any], bool]] = {
     "object or null": lambda value: value is None or isinstance(value, dict),
     "number or null": lambda value: value is None or KINDS["number"](value),
     "object": lambda value: isinstance(value, dict),
+    "list": lambda value: isinstance(value, list),
     "list of texts": lambda value: isinstance(value, list) and all(isinstance(one, str) for one in value),
     "list of objects": lambda value: isinstance(value, list) and all(isinstance(one, dict) for one in value),
     "list of lists of texts": lambda value: all(KINDS["list of texts"](one) for one in value),

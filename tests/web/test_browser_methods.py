@@ -1,4 +1,4 @@
-"""Methods, lettering and help, in a real browser."""
+"""Methods and lettering in a real browser: looked at, copied, changed, refused, saved, removed."""
 
 from __future__ import annotations
 
@@ -8,18 +8,18 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
-from tests.web.visits import THEMES, WIDTHS, Visit
+from tests.web.browser import REFUSED, Window
 
 
-def _edit(visit: Visit, before: str, after: str) -> None:
-    box = visit.page.get_by_label(re.compile("^The method’s file"))
+def _edit(window: Window, before: str, after: str) -> None:
+    box = window.page.get_by_label(re.compile("^The method’s file"))
     text = box.input_value()
     assert before in text
     box.fill(text.replace(before, after))
 
 
-def test_a_method_shows_what_follows_from_it(visit: Visit) -> None:
-    page = visit.go("methods", show="two-swap")
+def test_a_method_shows_what_follows_from_it(window: Window) -> None:
+    page = window.go("methods", show="two-swap")
     edges = page.get_by_label("How the edges are solved")
     expect(edges.get_by_text("it moves UFR, which the T perm disturbs")).to_be_visible()
     edges.get_by_text("Setups of the 22 targets").click()
@@ -31,11 +31,11 @@ def test_a_method_shows_what_follows_from_it(visit: Visit) -> None:
     expect(page.get_by_role("heading", name="Two swaps, edges first")).to_be_visible()
 
 
-def test_a_copy_is_changed_checked_saved_used_and_removed(visit: Visit, home: Path) -> None:
-    page = visit.go("methods", show="two-swap")
+def test_a_copy_is_changed_checked_saved_used_and_removed(window: Window, home: Path) -> None:
+    page = window.go("methods", show="two-swap")
     page.get_by_role("button", name="Copy and change").click()
     expect(page.get_by_text(re.compile(r"It works: \d checks passed"))).to_be_visible()
-    _edit(visit, 'title = "Two swaps, edges first"', 'title = "Ines at the lamp"')
+    _edit(window, 'title = "Two swaps, edges first"', 'title = "Ines at the lamp"')
     page.get_by_label("Save it as").fill("fennel-point")
     page.get_by_role("button", name="Save", exact=True).click()
     expect(page.get_by_role("heading", name="Ines at the lamp")).to_be_visible()
@@ -63,9 +63,9 @@ def test_a_copy_is_changed_checked_saved_used_and_removed(visit: Visit, home: Pa
         ('lettering = "clockwise"', 'lettering = "nobodys"', "there is no lettering “nobodys”"),
     ],
 )
-def test_what_cannot_work_is_said_and_not_saved(visit: Visit, home: Path, before: str, after: str, said: str) -> None:
-    page = visit.go("methods", show="two-swap", edit="1")
-    _edit(visit, before, after)
+def test_what_cannot_work_is_said_and_not_saved(window: Window, home: Path, before: str, after: str, said: str) -> None:
+    page = window.go("methods", show="two-swap", edit="1")
+    _edit(window, before, after)
     expect(page.get_by_text("It cannot work yet")).to_be_visible()
     expect(page.locator("#method-verdict")).to_contain_text(said)
     expect(page.get_by_role("button", name="Save", exact=True)).to_be_disabled()
@@ -75,23 +75,23 @@ def test_what_cannot_work_is_said_and_not_saved(visit: Visit, home: Path, before
     assert not (home / "methods").exists()
 
 
-def test_names_that_cannot_be_are_refused_in_a_sentence(visit: Visit) -> None:
-    visit.expects_refusals = True
-    page = visit.go("methods", show="two-swap", edit="1")
+def test_names_that_cannot_be_are_refused_in_a_sentence(window: Window) -> None:
+    window.expected.append(REFUSED)
+    page = window.go("methods", show="two-swap", edit="1")
     for name, said in (("left-hand", "comes along with Nightfold"), ("../up", "cannot name a method")):
         page.get_by_label("Save it as").fill(name)
         page.get_by_role("button", name="Save", exact=True).click()
         expect(page.get_by_role("alert")).to_contain_text(said)
 
 
-def test_a_method_that_is_not_there_is_named(visit: Visit) -> None:
-    visit.expects_refusals = True
-    page = visit.go("methods", show="nobodys")
+def test_a_method_that_is_not_there_is_named(window: Window) -> None:
+    window.expected.append(REFUSED)
+    page = window.go("methods", show="nobodys")
     expect(page.get_by_role("alert").first).to_contain_text("there is no method “nobodys”")
 
 
-def test_the_lettered_net_names_gaps_and_doubles_and_saves_a_copy(visit: Visit, home: Path) -> None:
-    page = visit.go("methods", part="lettering", show="clockwise")
+def test_the_lettered_net_names_gaps_and_doubles_and_saves_a_copy(window: Window, home: Path) -> None:
+    page = window.go("methods", part="lettering", show="clockwise")
     box = page.get_by_label("UF, edges, white")
     expect(box).to_have_value("C")
     box.fill("B")
@@ -112,8 +112,8 @@ def test_the_lettered_net_names_gaps_and_doubles_and_saves_a_copy(visit: Visit, 
     expect(page.get_by_label("UFR, corners, white")).to_have_value("C")
 
 
-def test_the_lettered_net_is_walked_with_the_arrow_keys(visit: Visit) -> None:
-    page = visit.go("methods", part="lettering", show="clockwise")
+def test_the_lettered_net_is_walked_with_the_arrow_keys(window: Window) -> None:
+    page = window.go("methods", part="lettering", show="clockwise")
     page.get_by_label("UB, edges, white").focus()
     page.keyboard.press("ArrowRight")
     expect(page.get_by_label("UBR, corners, white")).to_be_focused()
@@ -124,8 +124,8 @@ def test_the_lettered_net_is_walked_with_the_arrow_keys(visit: Visit) -> None:
     expect(page.get_by_label("UL, edges, white")).to_be_focused()
 
 
-def test_the_net_follows_the_lettering_file(visit: Visit) -> None:
-    page = visit.go("methods", part="lettering", show="clockwise")
+def test_the_net_follows_the_lettering_file(window: Window) -> None:
+    page = window.go("methods", part="lettering", show="clockwise")
     page.get_by_text("As a file").click()
     file = page.get_by_label(re.compile("^TOML"))
     file.fill(file.input_value().replace("A B C D", "ä ö ü ß"))
@@ -136,42 +136,37 @@ def test_the_net_follows_the_lettering_file(visit: Visit) -> None:
     expect(page.get_by_label("UF, edges, white")).to_have_value("C")
 
 
-def test_questions_are_answered_for_the_chosen_method(visit: Visit) -> None:
-    page = visit.go("help", part="questions", q="free,unsaid,buffer,parity,turned,letters")
-    expect(page.get_by_text("For the edges the buffer is UR, so B and M do not occur.")).to_be_visible()
-    expect(page.get_by_text("20.3 on average, 12.2 for the edges and 8.1 for the corners")).to_be_visible()
-    expect(page.get_by_text("That is so for 50.0% of all cubes.")).to_be_visible()
-    expect(page.get_by_text("The buffer's own piece is home and").first).to_be_visible()
-    expect(page.get_by_text("turns it right").first).to_be_visible()
-    page.get_by_label("Answers for the method").select_option("left-hand")
-    expect(page.get_by_text("For the edges the buffer is UL, so D and E do not occur.")).to_be_visible()
-    assert "method=left-hand" in page.url
-
-
-def test_help_explains_every_screen_there_is(visit: Visit) -> None:
-    page = visit.go("help")
-    screens = [name for name in page.get_by_role("navigation").get_by_role("link").all_inner_texts() if name != "Help"]
-    assert screens
-    for name in screens:
-        expect(page.get_by_role("heading", level=2, name=name)).to_be_visible()
-
-
-@pytest.mark.parametrize("width", WIDTHS)
-@pytest.mark.parametrize("theme", THEMES)
 @pytest.mark.parametrize(
-    ("screen", "asked"),
+    ("before", "after", "said"),
     [
-        ("methods", {"show": "two-swap"}),
-        ("methods", {"show": "j-and-y", "edit": "1"}),
-        ("methods", {"part": "lettering", "show": "greek"}),
-        ("help", {}),
-        ("help", {"part": "questions", "q": "free,letter,unsaid,buffer,parity,turned,letters"}),
+        ("A B C D", "A B C A", "“A”"),
+        ("A B C D", "A B C", "have no symbol"),
+        ("A B C D", "A B C D E", "4 stickers but 5 symbols"),
+        ('U = "', 'X = "', "X"),
+        ('U = "', "U = ", "TOML"),
     ],
 )
-def test_everyone_can_use_it(visit: Visit, screen: str, asked: dict[str, str], theme: str, width: int) -> None:
-    visit.look(theme, width)
-    page = visit.go(screen, **asked)
-    expect(page.get_by_role("heading", level=2).first).to_be_visible()
-    page.wait_for_load_state("networkidle")
-    page.evaluate("document.querySelectorAll('details').forEach((one) => (one.open = true))")
-    visit.is_accessible()
+def test_a_lettering_file_that_cannot_work_is_told_and_not_saved(
+    window: Window, home: Path, before: str, after: str, said: str
+) -> None:
+    page = window.go("methods", part="lettering", show="clockwise")
+    page.get_by_text("As a file").click()
+    file = page.get_by_label(re.compile("^TOML"))
+    expect(file).to_have_value(re.compile(re.escape(before)))
+    file.fill(file.input_value().replace(before, after, 1))
+    expect(page.locator(".verdict .bad").first).to_contain_text(said)
+    expect(page.get_by_role("button", name="Save", exact=True)).to_be_disabled()
+    assert not (home / "letterings").exists()
+
+
+def test_a_lettering_that_is_not_there_and_names_that_cannot_be(window: Window, home: Path) -> None:
+    window.expected.append(REFUSED)
+    page = window.go("methods", part="lettering", show="nobodys")
+    expect(page.get_by_role("alert").first).to_contain_text("there is no lettering “nobodys”")
+    page = window.go("methods", part="lettering", show="clockwise")
+    page.get_by_label("UF, edges, white").fill("☂")
+    for name, said in (("greek", "comes along with Nightfold"), ("../up", "cannot name a lettering")):
+        page.get_by_label("Save it as").fill(name)
+        page.get_by_role("button", name="Save", exact=True).click()
+        expect(page.get_by_role("alert")).to_contain_text(said)
+    assert not (home / "letterings").exists()

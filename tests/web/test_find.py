@@ -8,9 +8,15 @@ from typing import Any
 import httpx
 import pytest
 
-from nightfold.web import find, work
+from nightfold.blind.plan import Plan
+from nightfold.coach import attempt
+from nightfold.coach.attempt import examine_attempt
+from nightfold.coach.inquest import Verdict
+from nightfold.web import events, find, work
+from nightfold.web.errors import StoppedError
 from nightfold.web.work import ANSWERS, QUICK, SEARCHES, Bench
 from tests.web.serving import asked, send, until
+from tests.web.serving import events as told
 
 #: Far more than anyone would wait for.
 ENDLESS: dict[str, tuple[Bench, str, dict[str, Any]]] = {
@@ -40,6 +46,47 @@ def test_closing_the_connection_stops_the_work(port: int, name: str) -> None:
     connection.close()
     assert until(lambda: task.stopped)
     assert until(idle), "the worker must end"
+
+
+@pytest.mark.parametrize("kind", ["application/json", "text/event-stream"])
+def test_an_inquest_ends_when_nobody_waits_for_it(port: int, kind: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Held again and again, it can only end because it heeds that the client has gone."""
+    runs: list[BaseException | None] = []
+
+    def endless(plan: Plan, *given: Any, **wanted: Any) -> Verdict:
+        while True:
+            try:
+                examine_attempt(plan, *given, **wanted)
+                runs.append(None)
+            except BaseException as trouble:
+                runs.append(trouble)
+                raise
+
+    monkeypatch.setattr(attempt, "examine_attempt", endless)
+    assert until(idle)
+    body = {"cube": {"scramble": "D F L2 B U R F' L' B2"}, "left": "R U F2 L D2 B' R2", "mistakes": 2}
+    connection = send(port, "POST", "/api/inquest", json.dumps(body).encode(), Accept=kind)
+    assert until(lambda: None in runs), "it runs"
+    (task,) = SEARCHES.tasks
+    assert not task.stopped
+    connection.close()
+    assert until(idle), "the worker must end"
+    assert isinstance(runs[-1], StoppedError)
+
+
+def test_an_inquest_tells_how_far_it_is_and_then_the_same(client: httpx.Client) -> None:
+    body = {"cube": {"scramble": "D F L2 B U R F' L' B2"}, "left": "R U", "mistakes": 2}
+    verdict = asked(client, "inquest", body)
+    answer = client.post("/api/inquest", json=body, headers={"accept": "text/event-stream"})
+    assert answer.headers["content-type"] == "text/event-stream; charset=utf-8"
+    *news, last = told(answer.text)
+    assert last == ("done", verdict)
+    assert {event for event, _ in news} == {"progress"}
+    assert {data["mistakes"] for _, data in news} <= {1, 2}
+    refused = client.post("/api/inquest", json=body | {"left": "R Q"}, headers={"accept": "text/event-stream"})
+    ((event, data),) = told(refused.text)
+    assert event == "error"
+    assert "Q" in data["error"]
 
 
 def test_two_searches_run_while_plans_are_still_answered(client: httpx.Client, port: int) -> None:
@@ -72,7 +119,7 @@ def test_too_many_searches_are_refused(client: httpx.Client, port: int) -> None:
 
 def test_a_search_that_takes_too_long_is_ended(client: httpx.Client, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(find, "LIMIT", 0.3)
-    monkeypatch.setattr(find, "QUIET", 0.1)
+    monkeypatch.setattr(events, "QUIET", 0.1)
     _, path, body = ENDLESS["find"]
     answer = client.post(path, json=body)
     assert "event: error\ndata: " in answer.text

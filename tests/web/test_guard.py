@@ -15,6 +15,7 @@ import httpx
 import pytest
 from fastapi import FastAPI
 
+from nightfold.blind.files import SHIPPED
 from nightfold.web import guard
 from nightfold.web.app import create_app
 from tests.web.serving import client_of, send, serving
@@ -94,9 +95,21 @@ def test_a_form_of_another_page_cannot_write(client: httpx.Client, home: Path, k
     assert not home.exists()
 
 
-def test_a_removal_may_carry_our_header_in_place_of_json(client: httpx.Client) -> None:
-    assert client.delete("/api/methods/mine", headers={"x-nightfold": "1"}).status_code == 404
-    assert client.delete("/api/methods/mine").status_code == 415
+@pytest.mark.parametrize("kind", [None, "", "application/json", "text/plain"])
+def test_a_removal_needs_no_body_and_so_no_kind_of_one(client: httpx.Client, home: Path, kind: str | None) -> None:
+    source = (SHIPPED / "methods" / "two-swap.toml").read_text("utf-8")
+    assert client.put("/api/methods/mine", json={"source": source}).status_code == 200
+    headers = {} if kind is None else {"content-type": kind}
+    assert client.delete("/api/methods/mine", headers=headers).json() == {"removed": "mine"}
+    assert [path.name for path in (home / "methods").iterdir()] == ["mine.toml.removed-1"]
+
+
+def test_another_page_may_not_even_ask_whether_it_may_remove(client: httpx.Client) -> None:
+    """A browser asks so before it sends a DELETE for a page of another origin."""
+    asking = {"origin": "http://evil.example", "access-control-request-method": "DELETE"}
+    answer = client.options("/api/methods/mine", headers=asking)
+    assert answer.status_code == 403
+    assert not [name for name in answer.headers if name.startswith("access-control-")]
 
 
 @pytest.mark.parametrize(
@@ -106,7 +119,7 @@ def test_a_removal_may_carry_our_header_in_place_of_json(client: httpx.Client) -
         ("GET", "/api/openapi.json", 200),
         ("GET", "/api/nowhere", 404),
         ("GET", "/api/methods/none", 404),
-        ("DELETE", "/api/plan", 415),
+        ("DELETE", "/api/plan", 405),
         ("OPTIONS", "/api/plan", 405),
         ("GET", "/no-such-file.js", None),
         ("GET", "/", None),
@@ -125,7 +138,7 @@ def test_every_answer_lets_the_browser_load_nothing_from_elsewhere(
         assert policy[what] == "'self'"
     assert policy["frame-ancestors"] == policy["base-uri"] == "'none'"
     assert answer.headers["x-content-type-options"] == "nosniff"
-    assert answer.headers["referrer-policy"] == "no-referrer"
+    assert answer.headers["referrer-policy"] == "same-origin"
     assert answer.headers["cache-control"]
     assert not any(name.startswith("access-control-") for name in answer.headers)
     assert "server" not in answer.headers

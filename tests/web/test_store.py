@@ -9,14 +9,17 @@ import subprocess
 import sys
 import threading
 import time
+import tomllib
 from pathlib import Path
 
 import httpx
 import pytest
 
 from nightfold.blind.files import SHIPPED
-from nightfold.web import library, store
-from nightfold.web.errors import NameTakenError, StoringError, UnknownNameError, WebError
+from nightfold.practice import files, places
+from nightfold.practice.errors import StoringError
+from nightfold.web import library
+from nightfold.web.errors import NameTakenError, UnknownNameError, WebError
 from nightfold.web.library import LETTERINGS, METHODS
 from nightfold.web.settings import SettingsIn, keep_settings, read_settings
 from tests.web.serving import MINE, asked
@@ -117,6 +120,16 @@ def test_damaged_settings_are_set_aside_before_others_are_kept(client: httpx.Cli
     assert asked(client, "settings")["theme"] == "day"
 
 
+def test_where_the_logbook_is_stays_when_settings_are_kept(client: httpx.Client, home: Path) -> None:
+    home.mkdir()
+    (home / "settings.toml").write_text('logbook = "club.db"\n', "utf-8")
+    assert asked(client, "settings") == SettingsIn().model_dump()
+    asked(client, "settings", {"theme": "day"}, "PUT")
+    assert asked(client, "settings")["theme"] == "day"
+    assert tomllib.loads((home / "settings.toml").read_text("utf-8"))["logbook"] == "club.db"
+    assert not list(home.glob("*damaged*"))
+
+
 @pytest.mark.parametrize("damage", [b"\xff\xfe", b"title = ", b"x" * 1_000_001])
 def test_a_damaged_method_is_told_of_and_set_aside_not_written_over(
     client: httpx.Client, home: Path, damage: bytes
@@ -182,7 +195,7 @@ def test_a_disk_that_refuses_is_told_of(client: httpx.Client, home: Path) -> Non
 def test_writing_from_many_threads_keeps_one_of_them_whole(tmp_path: Path) -> None:
     path = tmp_path / "deep" / "file"
     texts = [f"{number}\n" * 5000 for number in range(8)]
-    threads = [threading.Thread(target=store.write, args=(path, text)) for text in texts]
+    threads = [threading.Thread(target=files.write, args=(path, text)) for text in texts]
     for thread in threads:
         thread.start()
     for thread in threads:
@@ -193,7 +206,7 @@ def test_writing_from_many_threads_keeps_one_of_them_whole(tmp_path: Path) -> No
 
 def test_setting_aside_what_is_not_there(tmp_path: Path) -> None:
     with pytest.raises(StoringError, match="cannot be set aside"):
-        store.set_aside(tmp_path / "nothing", "removed")
+        files.set_aside(tmp_path / "nothing", "removed")
     assert list(tmp_path.iterdir()) == []
 
 
@@ -204,6 +217,6 @@ def test_without_a_folder_of_its_own_the_users_folders_are_taken(
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
     if sys.platform == "linux":
-        assert store.data_folder("methods") == tmp_path / "data" / "nightfold" / "methods"
-        assert store.settings_file() == tmp_path / "config" / "nightfold" / "settings.toml"
-    assert store.data_folder("methods").name == "methods"
+        assert places.data_folder("methods") == tmp_path / "data" / "nightfold" / "methods"
+        assert places.settings_file() == tmp_path / "config" / "nightfold" / "settings.toml"
+    assert places.data_folder("methods").name == "methods"

@@ -1,0 +1,206 @@
+"""The logbook in a real browser: what it lists, draws and tells is what was kept."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import AbstractContextManager
+
+import httpx
+import pytest
+from playwright.sync_api import Page, expect
+
+from nightfold.blind.plan import make_plan
+from nightfold.cube.notation import write
+from nightfold.practice import demo
+from tests.web.browser import Window
+from tests.web.desk import SCRAMBLE
+from tests.web.serving import asked, until
+from tests.web.test_attempts import ago, begin, change, series_of, solved
+
+Another = Callable[..., AbstractContextManager[Window]]
+#: How much of a drawing is drawn on.
+_INKED = """canvas => {
+  const { data } = canvas.getContext('2d').getImageData(0, 0, canvas.width, canvas.height);
+  let count = 0;
+  for (let at = 3; at < data.length; at += 4) if (data[at] > 0) count++;
+  return count / (canvas.width * canvas.height);
+}"""
+
+
+def practise(client: httpx.Client, count: int = 5) -> list[str]:
+    """So many solved attempts a minute apart, and before them one that failed by its last turn; the newest first."""
+    failed = begin(client, cube={"scramble": SCRAMBLE}, started=ago(hours=2))
+    change(client, failed, memo_ms=30_000, total_ms=70_000, outcome="dnf")
+    left = write(make_plan(SCRAMBLE).solution[-1:])
+    asked(client, f"attempts/{failed}/inquest", {"left": left, "mistakes": 1})
+    newer = [solved(client, 60_000 - 1000 * at, started=ago(minutes=60 - at)) for at in range(count)]
+    return [*reversed(newer), failed]
+
+
+def results(page: Page) -> list[str]:
+    return page.locator(".row .result").all_inner_texts()
+
+
+def test_the_newest_come_first_page_by_page(window: Window, client: httpx.Client) -> None:
+    practise(client, 33)
+    page = window.go("logbook")
+    expect(page.locator(".row")).to_have_count(30)
+    assert results(page)[:2] == ["28.00", "29.00"]
+    page.get_by_role("button", name="Older ones").click()
+    expect(page.locator(".row")).to_have_count(34)
+    assert results(page)[-1] == "DNF (1:10.00)"
+    expect(page.get_by_role("button", name="Older ones")).to_have_count(0)
+
+
+def test_an_attempt_opens_with_its_mistakes_and_takes_a_note(window: Window, client: httpx.Client) -> None:
+    failed = practise(client, 1)[-1]
+    page = window.go("logbook")
+    page.get_by_role("button", name="DNF (1:10.00)").press("Enter")
+    window.wait_for_address(open=failed)
+    kept = asked(client, f"attempts/{failed}")
+    for one in kept["mistakes"]:
+        expect(page.locator(".say").filter(has_text=one["said"]["say"]).first).to_be_visible()
+    expect(page.locator(".details")).to_contain_text(SCRAMBLE)
+    page.get_by_label("Note").fill("the ferry’s horn")
+    page.get_by_role("button", name="Keep the note").click()
+    expect(page.get_by_text("Kept.")).to_be_visible()
+    assert asked(client, f"attempts/{failed}")["note"] == "the ferry’s horn"
+    page.reload()
+    expect(page.get_by_label("Note")).to_have_value("the ferry’s horn")
+
+
+def test_an_inquest_that_was_put_off_is_held_here(window: Window, client: httpx.Client) -> None:
+    ident = begin(client, cube={"scramble": SCRAMBLE})
+    change(client, ident, memo_ms=1_000, total_ms=2_000, outcome="dnf")
+    page = window.go("logbook", open=ident)
+    page.get_by_role("button", name="Hold the inquest").click()
+    page.get_by_text("Missing turns").click()
+    page.get_by_label("Turns that would still solve it").fill("R")
+    page.get_by_role("button", name="Hold the inquest").click()
+    expect(page.locator(".found")).to_be_visible()
+    expect(page.get_by_role("heading", name="What went wrong", exact=True)).to_be_visible()
+    assert asked(client, f"attempts/{ident}")["mistakes"]
+
+
+def test_one_is_removed_after_asking_and_can_be_brought_back(window: Window, client: httpx.Client) -> None:
+    newest = practise(client, 2)[0]
+    page = window.go("logbook", open=newest)
+    page.get_by_role("button", name="Remove…").click()
+    page.get_by_role("button", name="Keep it").click()
+    page.get_by_role("button", name="Remove…").click()
+    page.get_by_role("button", name="Remove", exact=True).click()
+    expect(page.locator(".row")).to_have_count(2)
+    assert newest not in [one["id"] for one in asked(client, "attempts")["attempts"]]
+    expect(page.get_by_role("button", name="Bring it back")).to_be_focused()
+    page.keyboard.press("Enter")
+    expect(page.locator(".row")).to_have_count(3)
+    assert asked(client, "attempts")["attempts"][0]["id"] == newest
+
+
+def test_an_empty_logbook_is_no_dead_end(window: Window) -> None:
+    page = window.go("logbook")
+    expect(page.get_by_text("No attempt is kept here yet.")).to_be_visible()
+    expect(page.get_by_role("button", name="Load the demo")).to_be_visible()
+    page.get_by_role("button", name="Progress").click()
+    expect(page.get_by_text("There is nothing to count yet.")).to_be_visible()
+    page.get_by_role("main").get_by_role("link", name="Time an attempt").first.click()
+    expect(page.locator(".surface")).to_be_visible()
+
+
+def test_progress_tells_what_the_server_counted(window: Window, client: httpx.Client) -> None:
+    practise(client)
+    page = window.go("logbook", part="progress")
+    expect(page.locator(".sums")).to_contain_text("83%5 of 6")
+    expect(page.locator(".sums")).to_contain_text("56.00")
+    figure = page.locator("figure").filter(has=page.get_by_role("heading", name="Results, one by one"))
+    figure.get_by_text("The numbers").click()
+    expect(figure.locator("tbody tr")).to_have_count(6)
+    expect(figure.locator("tbody tr").last).to_contain_text("56.00")
+    expect(figure.locator("tbody tr").first).to_contain_text("DNF")
+    with page.expect_download() as saved:
+        figure.get_by_role("link", name="Save as CSV").click()
+    text = saved.value.path().read_text()
+    assert (
+        text == httpx.get(f"{window.origin}/api/progress.csv?table=attempts&solver=&event=333bf", trust_env=False).text
+    )
+    assert saved.value.suggested_filename == "nightfold-attempts.csv"
+    page.get_by_role("region", name="What makes the difference").get_by_role("combobox").select_option("parity")
+    window.wait_for_address(split="parity")
+    split = asked(client, "progress?split=parity")["split"]
+    table = page.get_by_role("region", name="Attempts by parity")
+    expect(table.locator("tbody th")).to_have_text([one["of"] for one in split])
+    mistakes = asked(client, "progress")["mistakes"]
+    costs = page.get_by_role("region", name="What each mistake costs, as a table")
+    expect(costs.locator("tbody tr")).to_have_count(len(mistakes))
+
+
+def test_days_in_a_row_are_counted_only_if_wanted(window: Window, client: httpx.Client) -> None:
+    practise(client, 1)
+    page = window.go("logbook", part="progress")
+    expect(page.locator(".sums")).to_be_visible()
+    expect(page.locator(".sums")).not_to_contain_text("days in a row")
+    page.get_by_label("count days in a row").check()
+    expect(page.locator(".sums")).to_contain_text("days in a row")
+    page.reload()
+    expect(page.locator(".sums")).to_contain_text("days in a row")
+
+
+def test_the_plots_are_drawn_in_the_colours_of_the_theme(window: Window, client: httpx.Client) -> None:
+    practise(client)
+    page = window.go("logbook", part="progress")
+    drawings = page.locator(".plot canvas")
+    expect(drawings.first).to_be_visible()
+    assert until(lambda: drawings.count() == 4), drawings.count()
+    for drawing in drawings.all():
+        assert drawing.evaluate(_INKED) > 0.01
+    assert all(one.get_attribute("aria-label") for one in page.get_by_role("img").all())
+    by_night = drawings.first.evaluate("canvas => canvas.toDataURL()")
+    window.show_by("day")
+    page.wait_for_function("before => document.querySelector('.plot canvas')?.toDataURL() !== before", arg=by_night)
+    assert drawings.first.evaluate(_INKED) > 0.01
+
+
+def test_whose_logbook(window: Window, client: httpx.Client) -> None:
+    practise(client, 1)
+    solved(client, 44_000, solver="Maren")
+    series_of(client, "evening", solver="Jory")
+    page = window.go("logbook")
+    whose = page.get_by_label("whose")
+    expect(whose.locator("option")).to_have_text(["yours", "Jory", "Maren"])
+    whose.select_option("Maren")
+    expect(page.locator(".row")).to_have_count(1)
+    assert results(page) == ["44.00"]
+    whose.select_option("Jory")
+    expect(page.get_by_text("No attempt is kept here yet.")).to_be_visible()
+
+
+def test_many_cubes_have_a_list_of_their_own(window: Window, client: httpx.Client) -> None:
+    ident = begin(client, scrambles=["R U", "F D"])
+    change(client, ident, memo_ms=60_000, total_ms=100_000)
+    for number in (1, 2):
+        asked(client, f"attempts/{ident}/cubes/{number}", {"outcome": "solved"}, "PUT")
+    page = window.go("logbook")
+    expect(page.get_by_text("No attempt is kept here yet.")).to_be_visible()
+    page.get_by_role("combobox", name="of", exact=True).select_option("333mbf")
+    page.get_by_role("button", name="2/2 in 1:40").click()
+    expect(page.locator(".cubes li")).to_have_count(2)
+    page.get_by_role("button", name="Progress").click()
+    expect(page.get_by_role("heading", name="How often it was solved")).to_be_visible()
+    expect(page.get_by_role("heading", name="Results, one by one")).to_have_count(0)
+
+
+def test_the_demo_is_marked_and_goes_without_a_trace(
+    window: Window, client: httpx.Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(demo, "_EVENINGS", 1)
+    page = window.go("logbook")
+    page.get_by_role("button", name="Load the demo").click()
+    expect(page.get_by_role("note")).to_contain_text("Demo: invented.")
+    expect(page.get_by_label("whose").locator("option:checked")).to_have_text("Maren (invented)")
+    expect(page.locator(".plot canvas").first).to_be_visible()
+    page.get_by_role("button", name="Attempts").click()
+    expect(page.locator(".row").first).to_be_visible()
+    page.get_by_role("button", name="Remove the demo").click()
+    expect(page.get_by_text("No attempt is kept here yet.")).to_be_visible()
+    expect(page.get_by_role("note")).to_have_count(0)
+    assert asked(client, "solvers")["demo"] == []

@@ -1,0 +1,107 @@
+"""Words in a real browser: found, kept, changed, brought in, told; by keyboard, at every width, in both themes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager
+
+import httpx
+import pytest
+from playwright.sync_api import expect
+
+from nightfold.web.book import close_books
+from tests.web.browser import NARROW, REFUSED, THEMES, WIDE, Theme, Window
+from tests.web.serving import SCRAMBLE, asked
+
+ANOTHER = Callable[..., AbstractContextManager[Window]]
+
+
+@pytest.fixture(autouse=True)
+def _books() -> Iterator[None]:
+    yield
+    close_books()
+
+
+def test_a_word_is_kept_changed_and_removed(window: Window, client: httpx.Client) -> None:
+    window.expected.append(REFUSED)
+    page = window.go("words")
+    expect(page.get_by_text("Type a pair, or choose one in the grid.")).to_be_visible()
+    page.get_by_label("A letter pair").fill("LSX")
+    expect(page.get_by_text("“LSX” is no pair of letters")).to_be_visible()
+    page.get_by_label("A letter pair").fill("LS")
+    page.get_by_role("button", name="Keep laser as your own").click()
+    expect(page.get_by_role("button", name="Change laser")).to_be_visible()
+    page.get_by_label("Word", exact=True).fill("lighthouse")
+    page.get_by_label("Kind").select_option("place")
+    page.keyboard.press("Tab")
+    page.get_by_role("button", name="Keep it").click()
+    page.get_by_role("button", name="Change lighthouse").click()
+    page.get_by_label("Note").fill("where we meet")
+    page.get_by_role("button", name="Save the change").click()
+    expect(page.get_by_role("rowheader", name="lighthouse where we meet")).to_be_visible()
+    page.get_by_role("button", name="Remove laser").click()
+    expect(page.get_by_role("button", name="Keep laser as your own")).to_be_visible()
+    assert [(one["word"], one["note"]) for one in asked(client, "words/own")] == [("lighthouse", "where we meet")]
+
+
+def test_the_grid_is_walked_by_keyboard_and_opens_a_pair(window: Window) -> None:
+    page = window.go("words")
+    grid = page.get_by_role("grid")
+    expect(grid).to_be_visible()
+    grid.locator('[tabindex="0"]').focus()
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("ArrowDown")
+    expect(grid.locator('[data-at="1,2"]')).to_be_focused()
+    page.keyboard.press("Enter")
+    window.wait_for_address(pair="CD")
+    expect(page.get_by_role("heading", name="Your own word for CD")).to_be_visible()
+    page.get_by_role("button", name="corners").click()
+    expect(page.get_by_role("grid", name="All pairs of the corners")).to_be_visible()
+
+
+def test_a_file_with_a_bad_row_brings_nothing_and_a_good_one_all(window: Window, client: httpx.Client) -> None:
+    page = window.go("words", part="own")
+    expect(page.get_by_text("You keep no words in this language yet.")).to_be_visible()
+    box = page.get_by_label("or its text")
+    box.fill("pair,word,kind\nLS,lamp,object\nAB,abbey,noise\n")
+    page.get_by_role("button", name="See what would come of it").click()
+    expect(page.get_by_text("row 3, column kind")).to_be_visible()
+    assert asked(client, "words/own") == []
+    box.fill("pair,word,kind\nLS,lamp,object\nAB,abbey,place\n")
+    page.get_by_role("button", name="See what would come of it").click()
+    page.get_by_role("button", name="Take 2 words").click()
+    expect(page.get_by_role("rowheader", name="abbey")).to_be_visible()
+    page.get_by_label("Look for a pair, a word or a note").fill("ls")
+    expect(page.get_by_text("1 of 2 words")).to_be_visible()
+    with page.expect_download() as loading:
+        page.get_by_role("link", name="Take your words out").click()
+    assert loading.value.path().read_text("utf-8").startswith("pair,word,kind,note,strength\nAB,abbey,place")
+
+
+def test_the_memo_is_told_along_a_route_of_ones_own(window: Window) -> None:
+    window.expected.append(REFUSED)
+    page = window.go("words", part="memo", scramble=SCRAMBLE)
+    expect(page.locator(".phrase")).to_have_count(2)
+    page.get_by_label("corners told as").select_option("route")
+    expect(page.get_by_text("the route is missing")).to_be_visible()
+    page.get_by_label("Its name").fill("round the harbour")
+    page.get_by_label("What you pass").fill("harbour, stairs, lamp room, gallery")
+    page.get_by_role("button", name="Keep the route").click()
+    expect(page.locator(".phrase").filter(has_text="Harbour")).to_be_visible()
+
+
+@pytest.mark.parametrize("theme", THEMES)
+@pytest.mark.parametrize("width", [WIDE, NARROW])
+def test_nobody_is_kept_out(another: ANOTHER, width: int, theme: Theme) -> None:
+    with another(width=width, theme=theme) as window:
+        page = window.go("words", pair="LS")
+        expect(page.get_by_role("grid")).to_be_visible()
+        expect(page.get_by_role("heading", name="Your own word for LS")).to_be_visible()
+        assert window.faults() == []
+        assert window.overflowing() == []
+        assert window.too_small() == []
+        window.text_size(200)
+        assert window.overflowing() == []
+        page = window.go("words", part="own")
+        expect(page.get_by_role("heading", name="What you keep")).to_be_visible()
+        assert window.faults() == []
