@@ -1,7 +1,8 @@
 """``/api/drills`` and ``/api/today``: questions that are asked, answered and scheduled, one by one.
 
 A question is made anew from a ticket when its answer comes, so a server that was restarted meanwhile marks it all the
-same, and no answer lies in what was sent out.
+same.  The ticket names what is practised in a coded form: enough that nobody reads an answer by accident, not that
+nobody could.
 """
 
 from __future__ import annotations

@@ -11,6 +11,8 @@ export interface Slip {
 export interface Account {
   readonly probability: number;
   readonly mistakes: readonly Slip[];
+  /** Letters it takes to have been meant, where they are not the plan's. */
+  readonly memo?: Readonly<Record<string, readonly string[]>>;
 }
 
 const text = (value: unknown): string => (typeof value === 'string' ? value : '');

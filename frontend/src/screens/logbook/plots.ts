@@ -12,6 +12,8 @@ export interface Line {
   /** Which of the theme's colours. */
   readonly ink: 'lamp' | 'ink' | 'quiet' | 'good' | 'bad';
   readonly values: readonly (number | null)[];
+  /** Whether the line breaks off where there is no value, since that says something: a mean with a DNF in it is none. */
+  readonly breaks?: boolean;
 }
 
 export interface Figure {
@@ -99,8 +101,8 @@ export function resultsFigure({ attempts }: Pick<Progress, 'attempts'>): Figure 
     labels: attempts.map(({ day }) => day),
     lines: [
       { title: 'result', stroke: 'marks', ink: 'ink', values: results },
-      { title: 'best of the last 3', stroke: 'plain', ink: 'lamp', values: attempts.map(({ best_of_3 }) => best_of_3) },
-      { title: 'mean of the last 3', stroke: 'dashed', ink: 'quiet', values: attempts.map(({ mean_of_3 }) => mean_of_3) },
+      { title: 'best of the last 3', stroke: 'plain', ink: 'lamp', breaks: true, values: attempts.map(({ best_of_3 }) => best_of_3) },
+      { title: 'mean of the last 3', stroke: 'dashed', ink: 'quiet', breaks: true, values: attempts.map(({ mean_of_3 }) => mean_of_3) },
       { title: 'DNF', stroke: 'marks', ink: 'bad', values: attempts.map(({ result }) => (result === null ? 0 : null)) },
     ],
     write: clock,
