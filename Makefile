@@ -9,7 +9,7 @@ FETCHED := frontend/node_modules/.package-lock.json
 # What the frontend's checks need, where npm is there to fetch it.
 PACKAGES := $(if $(shell command -v npm),$(FETCHED))
 
-.PHONY: run app test check bench browser native-asan clean
+.PHONY: run app test test-browser check bench browser native-asan clean
 
 run: $(VENV)/run.stamp
 	@$(BIN)/nightfold plan "$(SCRAMBLE)"
@@ -19,8 +19,12 @@ run: $(VENV)/run.stamp
 app: $(VENV)/run.stamp
 	$(BIN)/nightfold app
 
-test: browser
-	$(BIN)/pytest -n auto
+test: $(VENV)/dev.stamp $(PACKAGES)
+	$(BIN)/pytest -n auto --ignore-glob="*/test_browser_*"
+
+# The tests that click through the app in a real browser; they take longer than all others together.
+test-browser: browser
+	$(BIN)/pytest -n auto tests/web/test_browser_*.py
 
 # What the tests of the app need besides Python: a browser to click in and npm's packages to check with. Where something
 # cannot be had, those tests are skipped and say so; with CI=true they fail.

@@ -138,11 +138,11 @@ FOLLOWS = {("cube", "attempt"), ("mistake", "attempt"), ("mistake", "run"), ("re
 _INDEXES: Mapping[str, tuple[tuple[str, ...], ...]] = {
     "series": (("solver", "started"),),
     "attempt": (
-        ("started", "id"),
-        ("solver", "started", "id"),
-        ("solver", "event", "started", "id"),
-        ("solver", "method", "started", "id"),
-        ("solver", "outcome", "started", "id"),
+        ("started",),
+        ("solver", "started"),
+        ("solver", "event", "started"),
+        ("solver", "method", "started"),
+        ("solver", "outcome", "started"),
         ("solver", "event", "outcome", "total_ms"),
         ("series", "number"),
     ),

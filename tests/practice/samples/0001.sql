@@ -30,10 +30,10 @@ CREATE TABLE attempt (
 	PRIMARY KEY (id), 
 	FOREIGN KEY(series) REFERENCES series (id) ON DELETE SET NULL DEFERRABLE INITIALLY DEFERRED
 );
-INSERT INTO "attempt" VALUES('418b3fe4-03c5-4e2c-a1d6-bbdda1b7b956','','ed90c83e-52e5-4b57-9333-8d8d1ab3d552',1,'333bf',1767987000123456,'2026-01-09','R U F2 L'' D','white up, green in front','two-swap','clockwise','lowest','dnf',41230,102450,'','{"corners":"","edges":"FU P"}',3,0,0,1,0,1,1,61,'“late”
+INSERT INTO "attempt" VALUES('22eff6f6-8faf-4d2b-a098-f123adfca035','','8ac1750f-5a2f-4ff2-9c24-8e946798741f',1,'333bf',1767987000123456,'2026-01-09','R U F2 L'' D','white up, green in front','two-swap','clockwise','lowest','dnf',41230,102450,'','{"corners":"","edges":"FU P"}',3,0,0,1,0,1,1,61,'“late”
 and cold',0);
-INSERT INTO "attempt" VALUES('efb9870b-3e07-428c-8c20-92dd9551123e','Jory',NULL,NULL,'333mbf',1768073400123456,'2026-01-10','','','','','','solved',NULL,NULL,NULL,'{}',NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,'',0);
-INSERT INTO "attempt" VALUES('b9c43bc1-0c81-436f-a7f7-0367fa4e08e8','',NULL,NULL,'333bf',1767987000123456,'2026-01-09','','','','','','unfinished',NULL,NULL,NULL,'{}',NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,'',1);
+INSERT INTO "attempt" VALUES('b1623d34-6147-4092-a986-470d90a7a98d','Jory',NULL,NULL,'333mbf',1768073400123456,'2026-01-10','','','','','','solved',NULL,NULL,NULL,'{}',NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,'',0);
+INSERT INTO "attempt" VALUES('f9c5d8fd-656a-4a13-bf13-a4641d84b189','',NULL,NULL,'333bf',1767987000123456,'2026-01-09','','','','','','unfinished',NULL,NULL,NULL,'{}',NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,'',1);
 CREATE TABLE attempt_tally (
 	feature VARCHAR(20) NOT NULL, 
 	solver VARCHAR(200) NOT NULL, 
@@ -98,8 +98,8 @@ CREATE TABLE cube (
 	PRIMARY KEY (id), 
 	FOREIGN KEY(attempt) REFERENCES attempt (id) ON DELETE CASCADE DEFERRABLE INITIALLY DEFERRED
 );
-INSERT INTO "cube" VALUES('e88509a6-3c5f-501a-849a-278793f95207','efb9870b-3e07-428c-8c20-92dd9551123e',1,'R U','solved',NULL,'{"edges":"AB"}','',0);
-INSERT INTO "cube" VALUES('93afde9e-9501-54ed-882c-442257d532eb','efb9870b-3e07-428c-8c20-92dd9551123e',2,'F D','plus2','','{}','',0);
+INSERT INTO "cube" VALUES('330b3c20-ea26-5ba8-b5e5-a1578ac56a91','b1623d34-6147-4092-a986-470d90a7a98d',1,'R U','solved',NULL,'{"edges":"AB"}','',0);
+INSERT INTO "cube" VALUES('f56d6d66-088f-5892-bd10-e4f5f219582b','b1623d34-6147-4092-a986-470d90a7a98d',2,'F D','plus2','','{}','',0);
 CREATE TABLE fact (
 	id VARCHAR(36) NOT NULL, 
 	name VARCHAR(200) NOT NULL, 
@@ -130,8 +130,8 @@ CREATE TABLE mistake (
 	FOREIGN KEY(attempt) REFERENCES attempt (id) ON DELETE CASCADE DEFERRABLE INITIALLY DEFERRED, 
 	FOREIGN KEY(run) REFERENCES run (id) ON DELETE CASCADE DEFERRABLE INITIALLY DEFERRED
 );
-INSERT INTO "mistake" VALUES('c1edb615-b62e-430f-a434-05cd2662dedd','','418b3fe4-03c5-4e2c-a1d6-bbdda1b7b956',NULL,1767987000123456,'2026-01-09','inquest',0,0.625,1,'letter-left-out','edges',1,'U','{"say":"edge letter 2, U: U was left out"}',0);
-INSERT INTO "mistake" VALUES('a526bcb5-213a-4e23-a8ff-566a2e6bf41b','',NULL,'943f6118-ef33-4727-9d9b-34669f1df974',1767987000123456,'2026-01-09','drill',0,1.0,0,'beside','',NULL,'','{}',0);
+INSERT INTO "mistake" VALUES('fe55e118-c715-4a91-bbd3-e5f8c20227b9','','22eff6f6-8faf-4d2b-a098-f123adfca035',NULL,1767987000123456,'2026-01-09','inquest',0,0.625,1,'letter-left-out','edges',1,'U','{"say":"edge letter 2, U: U was left out"}',0);
+INSERT INTO "mistake" VALUES('fe3a9810-9ed5-4b10-ab88-01c7e03e5f3d','',NULL,'6a0f9eff-b170-4798-ac94-2c5d0e575782',1767987000123456,'2026-01-09','drill',0,1.0,0,'beside','',NULL,'','{}',0);
 CREATE TABLE mistake_tally (
 	solver VARCHAR(200) NOT NULL, 
 	day VARCHAR(10) NOT NULL, 
@@ -173,7 +173,7 @@ CREATE TABLE review (
 	FOREIGN KEY(card) REFERENCES card (id) ON DELETE CASCADE DEFERRABLE INITIALLY DEFERRED, 
 	FOREIGN KEY(run) REFERENCES run (id) ON DELETE SET NULL DEFERRABLE INITIALLY DEFERRED
 );
-INSERT INTO "review" VALUES('56d2db43-e5d4-430b-915b-f8476e6d284e','','9ab08043-b896-55a2-b135-2537f8f836d2','943f6118-ef33-4727-9d9b-34669f1df974','setup',1767987000123456,'2026-01-09',3,1,1.0,1834,'{"letter":"E"}','L'' U',0);
+INSERT INTO "review" VALUES('5464038e-ab97-447a-99d4-0361f386b28e','','9ab08043-b896-55a2-b135-2537f8f836d2','6a0f9eff-b170-4798-ac94-2c5d0e575782','setup',1767987000123456,'2026-01-09',3,1,1.0,1834,'{"letter":"E"}','L'' U',0);
 CREATE TABLE review_tally (
 	solver VARCHAR(200) NOT NULL, 
 	day VARCHAR(10) NOT NULL, 
@@ -201,7 +201,7 @@ CREATE TABLE route (
 	demo BOOLEAN NOT NULL, 
 	PRIMARY KEY (id)
 );
-INSERT INTO "route" VALUES('732033d6-1d45-4e03-aa70-d416614f21ec','','harbour','["steps","lamp","quay"]','',1767987000123456,1767987000123456,0);
+INSERT INTO "route" VALUES('091c31d0-4f75-4de0-b639-532957580419','','harbour','["steps","lamp","quay"]','',1767987000123456,1767987000123456,0);
 CREATE TABLE run (
 	id VARCHAR(36) NOT NULL, 
 	solver VARCHAR(200) NOT NULL, 
@@ -214,7 +214,7 @@ CREATE TABLE run (
 	demo BOOLEAN NOT NULL, 
 	PRIMARY KEY (id)
 );
-INSERT INTO "run" VALUES('943f6118-ef33-4727-9d9b-34669f1df974','','setup',1767987000123456,1767987000123456,'{"count":10}',0.9,'{"right":9}',0);
+INSERT INTO "run" VALUES('6a0f9eff-b170-4798-ac94-2c5d0e575782','','setup',1767987000123456,1767987000123456,'{"count":10}',0.9,'{"right":9}',0);
 CREATE TABLE series (
 	id VARCHAR(36) NOT NULL, 
 	solver VARCHAR(200) NOT NULL, 
@@ -226,7 +226,7 @@ CREATE TABLE series (
 	demo BOOLEAN NOT NULL, 
 	PRIMARY KEY (id)
 );
-INSERT INTO "series" VALUES('ed90c83e-52e5-4b57-9333-8d8d1ab3d552','','best-of-3','Friday','333bf',1767987000123456,'windy',0);
+INSERT INTO "series" VALUES('8ac1750f-5a2f-4ff2-9c24-8e946798741f','','best-of-3','Friday','333bf',1767987000123456,'windy',0);
 CREATE TABLE solver (
 	id VARCHAR(36) NOT NULL, 
 	name VARCHAR(200) NOT NULL, 
@@ -259,11 +259,11 @@ CREATE INDEX series_by_solver_started ON series (solver, started);
 CREATE INDEX word_by_solver_language_pair ON word (solver, language, pair);
 CREATE INDEX attempt_by_series_number ON attempt (series, number);
 CREATE INDEX attempt_by_solver_event_outcome_total_ms ON attempt (solver, event, outcome, total_ms);
-CREATE INDEX attempt_by_solver_event_started_id ON attempt (solver, event, started, id);
-CREATE INDEX attempt_by_solver_method_started_id ON attempt (solver, method, started, id);
-CREATE INDEX attempt_by_solver_outcome_started_id ON attempt (solver, outcome, started, id);
-CREATE INDEX attempt_by_solver_started_id ON attempt (solver, started, id);
-CREATE INDEX attempt_by_started_id ON attempt (started, id);
+CREATE INDEX attempt_by_solver_event_started ON attempt (solver, event, started);
+CREATE INDEX attempt_by_solver_method_started ON attempt (solver, method, started);
+CREATE INDEX attempt_by_solver_outcome_started ON attempt (solver, outcome, started);
+CREATE INDEX attempt_by_solver_started ON attempt (solver, started);
+CREATE INDEX attempt_by_started ON attempt (started);
 CREATE INDEX review_by_card_answered ON review (card, answered);
 CREATE INDEX review_by_run ON review (run);
 CREATE INDEX review_by_solver_answered ON review (solver, answered);

@@ -185,11 +185,11 @@ def upgrade() -> None:
     )
     op.create_index("attempt_by_series_number", "attempt", ["series", "number"])
     op.create_index("attempt_by_solver_event_outcome_total_ms", "attempt", ["solver", "event", "outcome", "total_ms"])
-    op.create_index("attempt_by_solver_event_started_id", "attempt", ["solver", "event", "started", "id"])
-    op.create_index("attempt_by_solver_method_started_id", "attempt", ["solver", "method", "started", "id"])
-    op.create_index("attempt_by_solver_outcome_started_id", "attempt", ["solver", "outcome", "started", "id"])
-    op.create_index("attempt_by_solver_started_id", "attempt", ["solver", "started", "id"])
-    op.create_index("attempt_by_started_id", "attempt", ["started", "id"])
+    op.create_index("attempt_by_solver_event_started", "attempt", ["solver", "event", "started"])
+    op.create_index("attempt_by_solver_method_started", "attempt", ["solver", "method", "started"])
+    op.create_index("attempt_by_solver_outcome_started", "attempt", ["solver", "outcome", "started"])
+    op.create_index("attempt_by_solver_started", "attempt", ["solver", "started"])
+    op.create_index("attempt_by_started", "attempt", ["started"])
     op.create_table(
         "review",
         sa.Column("id", sa.String(length=36), nullable=False),
