@@ -31,9 +31,11 @@ def postgresql() -> Iterator[str]:
 
 
 @pytest.fixture
-def postgresql_place(postgresql: str) -> str:
+def postgresql_place(postgresql: str) -> Iterator[str]:
     """The URL of an empty database in PostgreSQL."""
-    return postgres.make_database(postgresql, f"club_{uuid.uuid4().hex}")
+    name = f"club_{uuid.uuid4().hex}"
+    yield postgres.make_database(postgresql, name)
+    postgres.drop_database(postgresql, name)
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])

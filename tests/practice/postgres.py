@@ -85,3 +85,11 @@ def make_database(url: str, name: str) -> str:
     with psycopg.connect(url.format(name="postgres"), autocommit=True) as connection:
         connection.execute(f'CREATE DATABASE "{name}"')
     return url.format(name=name)
+
+
+def drop_database(url: str, name: str) -> None:
+    """Remove a database, whoever may still be there."""
+    import psycopg
+
+    with psycopg.connect(url.format(name="postgres"), autocommit=True) as connection:
+        connection.execute(f'DROP DATABASE "{name}" WITH (FORCE)')
