@@ -9,7 +9,7 @@ FETCHED := frontend/node_modules/.package-lock.json
 # What the frontend's checks need, where npm is there to fetch it.
 PACKAGES := $(if $(shell command -v npm),$(FETCHED))
 
-.PHONY: run app test test-browser check bench browser native-asan clean
+.PHONY: run app test check bench needed native-asan clean
 
 run: $(VENV)/run.stamp
 	@$(BIN)/nightfold plan "$(SCRAMBLE)"
@@ -19,23 +19,29 @@ run: $(VENV)/run.stamp
 app: $(VENV)/run.stamp
 	$(BIN)/nightfold app
 
-test: $(VENV)/dev.stamp $(PACKAGES)
-	$(BIN)/pytest -n auto --ignore-glob="*/test_browser_*"
+test: needed
+	$(BIN)/pytest -n auto
 
-# The tests that click through the app in a real browser; they take longer than all others together.
-test-browser: browser
-	$(BIN)/pytest -n auto tests/web/test_browser_*.py
-
-# What the tests of the app need besides Python: a browser to click in and npm's packages to check with. Where something
-# cannot be had, those tests are skipped and say so; with CI=true they fail.
-browser: $(VENV)/dev.stamp $(PACKAGES)
-	@if command -v chromium || command -v chromium-browser || command -v google-chrome; \
+# What the tests need besides Python: a browser to click in, a PostgreSQL server to write to and npm's packages to check
+# with. Where something cannot be had, those tests are skipped and say so; with CI=true they fail. Debian's Chromium
+# without a window is the quickest.
+DEBIAN_ROOT := [ "$$(id -u)" = 0 ] && grep -qs '^ID=debian' /etc/os-release
+INSTALL := DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends
+needed: $(VENV)/dev.stamp $(PACKAGES)
+	@if command -v chromium-headless-shell || command -v chromium || command -v chromium-browser || \
+		command -v google-chrome; \
 	then :; \
-	elif [ "$$(id -u)" = 0 ] && grep -qs '^ID=debian' /etc/os-release; \
-	then apt-get update -qq && \
-		DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends chromium fonts-dejavu-core; \
+	elif $(DEBIAN_ROOT); \
+	then apt-get update -qq && $(INSTALL) fonts-dejavu-core && \
+		{ $(INSTALL) chromium-headless-shell || $(INSTALL) chromium; }; \
 	else $(BIN)/playwright install --only-shell chromium; \
 	fi >/dev/null || echo "no browser could be fetched: the tests of the app in a browser cannot run"
+	@if command -v initdb || ls /usr/lib/postgresql/*/bin/initdb; \
+	then :; \
+	elif $(DEBIAN_ROOT); \
+	then apt-get update -qq && $(INSTALL) postgresql; \
+	else false; \
+	fi >/dev/null 2>&1 || echo "no PostgreSQL server is here: the tests that write to one cannot run"
 
 $(FETCHED): frontend/package-lock.json
 	@cd frontend && npm ci --silent && touch ../$@ || echo "npm could not fetch its packages: what needs them cannot run"
@@ -47,7 +53,7 @@ check: $(VENV)/dev.stamp $(PACKAGES)
 	$(BIN)/lint-imports
 	@if command -v npm >/dev/null; then cd frontend && npm run --silent check; fi
 
-bench: browser
+bench: needed
 	$(BIN)/python -m benchmarks
 
 # The native core built with the address and undefined-behaviour sanitizers, and its tests run under them.

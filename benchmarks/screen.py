@@ -72,7 +72,7 @@ def _sizes(browser: Browser, port: int) -> None:
         window.page.wait_for_load_state("networkidle")
         names = {url.partition("#")[0].rpartition("/")[2] or "index.html" for url in window.asked}
     fetched = sum(sizes[name] for name in names & sizes.keys())
-    cube = sum(size for name, size in sizes.items() if name.startswith("scene"))
+    cube = sum(sizes[name] for name in names & sizes.keys() if name.startswith("scene"))
     reference = (
         f"of it the 3-D cube, which comes last, {cube / 1000:.0f} kB; all screens {sum(sizes.values()) / 1000:.0f} kB"
     )

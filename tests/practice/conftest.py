@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from nightfold.practice.logbook import Logbook
+from tests.needs import missing
 from tests.practice import postgres
 
 
@@ -25,7 +26,7 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 def postgresql() -> Iterator[str]:
     """The URL of a PostgreSQL server, but for the database's name."""
     if postgres.programs() is None:
-        pytest.skip("PostgreSQL is not installed here; it is Debian's package postgresql")
+        missing("PostgreSQL is not installed here (make needed fetches it)")
     with postgres.server() as url:
         yield url
 

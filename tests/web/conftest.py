@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import httpx
 import pytest
 
+from nightfold.web.book import close_books
 from tests.web.browser import BY_PROCESSOR, Window, driver, launched, opened
 from tests.web.serving import client_of, serving
 
@@ -19,10 +20,11 @@ if TYPE_CHECKING:
 
 
 @pytest.fixture(autouse=True)
-def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     folder = tmp_path / "home"
     monkeypatch.setenv("NIGHTFOLD_HOME", str(folder))
-    return folder
+    yield folder
+    close_books()
 
 
 @pytest.fixture(scope="session")

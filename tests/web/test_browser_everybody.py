@@ -15,16 +15,12 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from nightfold.blind.plan import make_plan
-from nightfold.cube.net import write_net
-from nightfold.cube.notation import invert, write
-from nightfold.cube.state import Cube
-from tests.web.browser import AWAY, NARROW, REFUSED, THEMES, WIDE, Window
+from nightfold.cube.notation import write
+from tests.web.browser import AWAY, NARROW, REFUSED, WIDE, Window
 from tests.web.desk import SCRAMBLE, SOLVED, letters_of
 
 PLAN = make_plan(SCRAMBLE)
 EDGES, CORNERS = letters_of(PLAN)
-#: The cube as it comes out when the last turn of the solve is left out.
-CAME_OUT = "".join(str(write_net(Cube.from_turns(invert(PLAN.solution[-1:])))).split())
 
 
 @dataclass(frozen=True)
@@ -100,6 +96,10 @@ def look_at_progress(page: Page) -> None:
     unfold(page)
 
 
+def drill(page: Page) -> None:
+    page.locator("button.exercise", has_text="Setup for a letter").click()
+
+
 STATES = {
     "start": State("", ".panels"),
     "start, refused": State("desk", "#entry-trouble .bad", {"scramble": "R U Q"}, expected=(REFUSED,)),
@@ -172,26 +172,39 @@ STATES = {
     "logbook, empty": State("logbook", ".empty"),
     "logbook, an attempt": State("attempt", ".details dl", {"scramble": SCRAMBLE}, keep_and_count),
     "logbook, progress": State("attempt", ".plot canvas", {"scramble": SCRAMBLE}, look_at_progress),
+    "drills, today": State("drills", "button:has-text('Start all')", {"level": "1"}),
+    "drills, a setup": State("drills", ".question form input", {"level": "1"}, drill),
+    "words, a pair": State("words", "[role=grid]", {"pair": "LS"}),
+    "words, own": State("words", "#words-own", {"part": "own"}),
+    "words, a memo": State("words", ".phrase", {"part": "memo", "scramble": SCRAMBLE}),
+    "handouts": State("handouts", "ol img"),
+    "handouts, exercises": State("handouts", "ol img", {"kind": "exercises"}, unfold),
+    "handouts, refused": State("handouts", "[role=alert]", {"method": "nobodys"}, expected=(REFUSED,)),
     "no screen": State("lighthouse", ".notice"),
 }
 
 
-@pytest.mark.parametrize("width", [WIDE, NARROW], ids=["wide", "narrow"])
 @pytest.mark.parametrize("name", STATES)
-def test_it_is_for_everybody(another: Callable[..., AbstractContextManager[Window]], name: str, width: int) -> None:
+def test_it_is_for_everybody(another: Callable[..., AbstractContextManager[Window]], name: str) -> None:
     state = STATES[name]
-    with another(width, expected=state.expected) as window:
+    with another(expected=state.expected) as window:
         page = window.go(state.screen, **state.asked)
         state.do(page)
         expect(page.locator(state.ready).first).to_be_visible()
-        for theme in THEMES:
-            window.show_by(theme)
-            assert window.faults() == [], theme
-        assert window.too_small() == []
-        for size in (100, 200):
-            window.text_size(size)
-            assert window.overflowing() == [], size
-            assert window.hidden_behind() == [], size
+        for width in (WIDE, NARROW):
+            window.resize(width)
+            expect(page.locator(state.ready).first).to_be_visible()
+            window.show_by("night")
+            assert window.faults() == [], width
+            # By day nothing but the colours is other than by night.
+            window.show_by("day")
+            assert window.faults("color-contrast") == [], width
+            assert window.too_small() == [], width
+            for size in (100, 200):
+                window.text_size(size)
+                assert window.overflowing() == [], (width, size)
+                assert window.hidden_behind() == [], (width, size)
+            window.text_size(100)
 
 
 def test_every_screen_is_here(window: Window) -> None:

@@ -2,24 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from contextlib import AbstractContextManager
-
 import httpx
-import pytest
 from playwright.sync_api import expect
 
-from nightfold.web.book import close_books
-from tests.web.browser import NARROW, REFUSED, THEMES, WIDE, Theme, Window
+from tests.web.browser import REFUSED, Window
 from tests.web.serving import SCRAMBLE, asked
-
-ANOTHER = Callable[..., AbstractContextManager[Window]]
-
-
-@pytest.fixture(autouse=True)
-def _books() -> Iterator[None]:
-    yield
-    close_books()
 
 
 def test_a_word_is_kept_changed_and_removed(window: Window, client: httpx.Client) -> None:
@@ -88,20 +75,3 @@ def test_the_memo_is_told_along_a_route_of_ones_own(window: Window) -> None:
     page.get_by_label("What you pass").fill("harbour, stairs, lamp room, gallery")
     page.get_by_role("button", name="Keep the route").click()
     expect(page.locator(".phrase").filter(has_text="Harbour")).to_be_visible()
-
-
-@pytest.mark.parametrize("theme", THEMES)
-@pytest.mark.parametrize("width", [WIDE, NARROW])
-def test_nobody_is_kept_out(another: ANOTHER, width: int, theme: Theme) -> None:
-    with another(width=width, theme=theme) as window:
-        page = window.go("words", pair="LS")
-        expect(page.get_by_role("grid")).to_be_visible()
-        expect(page.get_by_role("heading", name="Your own word for LS")).to_be_visible()
-        assert window.faults() == []
-        assert window.overflowing() == []
-        assert window.too_small() == []
-        window.text_size(200)
-        assert window.overflowing() == []
-        page = window.go("words", part="own")
-        expect(page.get_by_role("heading", name="What you keep")).to_be_visible()
-        assert window.faults() == []

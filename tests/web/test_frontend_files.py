@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import runpy
 import subprocess
@@ -10,7 +11,9 @@ from pathlib import Path
 
 import pytest
 
-from tests.web.browser import FRONTEND, missing, node
+from nightfold.web.app import create_app
+from tests.needs import missing
+from tests.web.browser import FRONTEND, node
 
 
 def _run(program: str, *arguments: str) -> None:
@@ -31,6 +34,13 @@ def test_the_fixtures_are_up_to_date(script: str) -> None:
     made = runpy.run_path(str(FRONTEND / "scripts" / script))
     kept = Path(made["FIXTURES"]).read_text(encoding="utf-8")
     assert kept == made["text"](), f"run python frontend/scripts/{script}"
+
+
+def test_the_description_of_the_server_is_printed() -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "nightfold.web.openapi"], capture_output=True, text=True, check=True, encoding="utf-8"
+    )
+    assert json.loads(done.stdout) == json.loads(json.dumps(create_app().openapi()))
 
 
 def test_the_types_of_what_the_server_answers_are_up_to_date() -> None:

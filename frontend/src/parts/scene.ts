@@ -2,19 +2,13 @@
 
 import {
   BoxGeometry,
-  CanvasTexture,
   Color,
   ColorManagement,
-  DoubleSide,
-  FrontSide,
-  Group,
-  LinearFilter,
-  LinearMipmapLinearFilter,
+  InstancedMesh,
   LinearSRGBColorSpace,
-  Mesh,
+  Matrix4,
   MeshBasicMaterial,
   PerspectiveCamera,
-  PlaneGeometry,
   Quaternion,
   Raycaster,
   Scene,
@@ -25,6 +19,7 @@ import {
 import { carries, layersOf, NORMALS, places, type Place, type Turn } from '../lib/cube';
 import { ANGLE, axes, frame, ghostMiddle, HALF } from '../lib/framing';
 import { COVERED, inkOn, paintOf } from '../lib/paint';
+import { type Light, type Sheet, Sheets, Skins } from './skins';
 
 export interface Picture {
   size: number;
@@ -50,39 +45,39 @@ export interface Picture {
 // frame's time where the processor draws, and all that it is good for here, the lamp, is reckoned once a sticker.
 ColorManagement.enabled = false;
 
-const PIXELS = 128;
 const STICKER = 0.86;
 /** Where the processor draws, the picture is this much coarser in each direction while something turns. */
 const COARSE = 0.7;
 
-/** One place: its sticker, the letter that stays while stickers pass, rings, and the ghost behind the cube. */
+/** One place, and where in it lie its sticker, the letter that stays while stickers pass, and a ring. */
 interface Spot {
   place: Place;
-  sticker: Mesh<PlaneGeometry, MeshBasicMaterial>;
-  letter: Mesh<PlaneGeometry, MeshBasicMaterial>;
-  ring: Mesh<PlaneGeometry, MeshBasicMaterial>;
-  ghost: Group;
-  ghostSticker: Mesh<PlaneGeometry, MeshBasicMaterial>;
-  ghostLetter: Mesh<PlaneGeometry, MeshBasicMaterial>;
-  ghostRing: Mesh<PlaneGeometry, MeshBasicMaterial>;
+  normal: Vector3;
   /** From the middle of its face. */
   inFace: Vector3;
-  normal: Vector3;
+  sticker: Matrix4;
+  ring: Matrix4;
+  letter: Matrix4;
+}
+
+/** The two parts of the cube while a layer turns. */
+interface Half {
+  bodies: InstancedMesh<BoxGeometry, MeshBasicMaterial>;
+  sheets: Sheets;
 }
 
 export class CubeScene {
   readonly #renderer: WebGLRenderer;
   readonly #scene = new Scene();
   readonly #camera = new PerspectiveCamera(ANGLE, 1, 1, 60);
-  readonly #still = new Group();
-  readonly #moving = new Group();
-  readonly #textures = new Map<string, CanvasTexture>();
-  readonly #quad = new PlaneGeometry(1, 1);
+  readonly #skins: Skins;
   readonly #bodyPaint = new MeshBasicMaterial({ color: 0x05070d });
   #spots: Spot[] = [];
-  #bodies: { mesh: Mesh; place: Vector3; cubie: Place['cubie'] }[] = [];
+  /** The places of the middles of the bodies, by their cubies. */
+  #bodies: { cubie: Place['cubie']; at: Matrix4 }[] = [];
+  #still: Half | null = null;
+  #moving: Half | null = null;
   #size = 0;
-  #width = 0;
   #ratio = 1;
   readonly #smooth: boolean;
   #painted: Picture | null = null;
@@ -93,7 +88,7 @@ export class CubeScene {
     this.#renderer = new WebGLRenderer({ canvas, alpha: true, antialias: smooth, powerPreference: 'low-power' });
     this.#renderer.setClearColor(new Color(0x000000), 0);
     this.#renderer.outputColorSpace = LinearSRGBColorSpace;
-    this.#scene.add(this.#still, this.#moving);
+    this.#skins = new Skins(smooth ? Math.min(4, this.#renderer.capabilities.getMaxAnisotropy()) : 1);
   }
 
   resize(width: number, height: number, ratio: number): void {
@@ -101,7 +96,6 @@ export class CubeScene {
     this.#renderer.setSize(width, height, false);
     this.#camera.aspect = width / Math.max(height, 1);
     this.#camera.updateProjectionMatrix();
-    this.#width = width;
     this.#painted = null;
   }
 
@@ -111,7 +105,6 @@ export class CubeScene {
     if (!this.#painted || !samePaint(this.#painted, picture)) {
       this.#aim(picture);
       this.#paint(picture);
-      this.#part(picture);
     }
     this.#painted = picture;
     this.#turn(picture);
@@ -124,27 +117,26 @@ export class CubeScene {
   placeAt(x: number, y: number): number | null {
     const ray = new Raycaster();
     ray.setFromCamera(new Vector2(x, y), this.#camera);
-    const bodies = this.#bodies.map(({ mesh }) => mesh);
-    const found = ray.intersectObjects([...bodies, ...this.#spots.flatMap((s) => (s.ghost.visible ? [s.sticker, s.ghostSticker] : [s.sticker]))], false)[0];
-    if (!found) return null;
-    const place = this.#spots.findIndex((s) => s.sticker === found.object || s.ghostSticker === found.object);
-    return place < 0 ? null : place;
+    const halves = [this.#still, this.#moving].filter((half) => half !== null);
+    const found = ray.intersectObjects(halves.flatMap(({ bodies, sheets }) => [bodies, sheets.mesh]), false)[0];
+    const on = halves.find(({ sheets }) => sheets.mesh === found?.object);
+    return on ? on.sheets.placeOf(found?.instanceId ?? -1) : null;
   }
 
   dispose(): void {
     this.#clear();
-    for (const texture of this.#textures.values()) texture.dispose();
-    this.#quad.dispose();
+    this.#skins.dispose();
     this.#bodyPaint.dispose();
     this.#renderer.dispose();
   }
 
   #clear(): void {
-    for (const spot of this.#spots)
-      for (const mesh of [spot.sticker, spot.letter, spot.ring, spot.ghostSticker, spot.ghostLetter, spot.ghostRing]) mesh.material.dispose();
-    for (const { mesh } of this.#bodies) mesh.geometry.dispose();
-    this.#still.clear();
-    this.#moving.clear();
+    for (const half of [this.#still, this.#moving]) {
+      half?.bodies.geometry.dispose();
+      half?.bodies.dispose();
+      half?.sheets.dispose();
+    }
+    this.#scene.clear();
   }
 
   #build(size: number): void {
@@ -152,53 +144,25 @@ export class CubeScene {
     this.#size = size;
     const unit = (2 * HALF) / size;
     const at = (cubie: Place['cubie']): Vector3 => new Vector3(...cubie).multiplyScalar(unit / 2);
-    const seen = new Set<string>();
-    this.#bodies = [];
-    const box = new BoxGeometry(unit * 0.985, unit * 0.985, unit * 0.985);
     this.#spots = places(size).map((place) => {
-      const key = place.cubie.join();
-      if (!seen.has(key)) {
-        seen.add(key);
-        const mesh = new Mesh(box, this.#bodyPaint);
-        const middle = at(place.cubie);
-        mesh.position.copy(middle);
-        this.#still.add(mesh);
-        this.#bodies.push({ mesh, place: middle, cubie: place.cubie });
-      }
       const normal = new Vector3(...NORMALS[place.face]);
-      const facing = uprightOn(place.face);
-      const plane = (lift: number, scale: number): Mesh<PlaneGeometry, MeshBasicMaterial> => {
-        const mesh = new Mesh(this.#quad, new MeshBasicMaterial({ transparent: true, side: FrontSide }));
-        mesh.scale.setScalar(unit * scale);
-        mesh.quaternion.copy(facing);
-        mesh.position.copy(at(place.cubie)).addScaledVector(normal, unit / 2 + lift);
-        this.#still.add(mesh);
-        return mesh;
-      };
-      const sticker = plane(0.006, STICKER);
-      const ring = plane(0.016, 1);
-      const letter = plane(0.026, STICKER);
-      ring.renderOrder = 1;
-      letter.renderOrder = 2;
-
-      // Seen through the cube: behind it, turned towards the viewer so that letters are not mirrored.
-      const ghost = new Group();
+      const lying = (lift: number, side: number): Matrix4 =>
+        laid(at(place.cubie).addScaledVector(normal, unit / 2 + lift), uprightOn(place.face), unit * side);
       const inFace = at(place.cubie).addScaledVector(normal, unit / 2 - HALF);
-      ghost.quaternion.copy(facing).multiply(new Quaternion().setFromAxisAngle(new Vector3(0, 1, 0), Math.PI));
-      const sheet = (lift: number, order: number): Mesh<PlaneGeometry, MeshBasicMaterial> => {
-        const mesh = new Mesh(this.#quad, new MeshBasicMaterial({ transparent: true, side: DoubleSide, depthWrite: false }));
-        mesh.scale.setScalar(unit * STICKER);
-        mesh.position.z = lift;
-        mesh.renderOrder = order;
-        ghost.add(mesh);
-        return mesh;
-      };
-      const ghostSticker = sheet(0, -3);
-      const ghostRing = sheet(0.01, -2);
-      const ghostLetter = sheet(0.02, -1);
-      this.#still.add(ghost);
-      return { place, sticker, letter, ring, ghost, ghostSticker, ghostLetter, ghostRing, inFace, normal };
+      return { place, normal, inFace, sticker: lying(0.006, STICKER), ring: lying(0.016, 1), letter: lying(0.026, STICKER) };
     });
+    const cubies = new Map(this.#spots.map(({ place }) => [place.cubie.join(), place.cubie]));
+    this.#bodies = [...cubies.values()].map((cubie) => ({ cubie, at: laid(at(cubie), new Quaternion(), 1) }));
+    const half = (): Half => {
+      const edge = unit * 0.985;
+      const bodies = new InstancedMesh(new BoxGeometry(edge, edge, edge), this.#bodyPaint, this.#bodies.length);
+      bodies.frustumCulled = false;
+      const sheets = new Sheets(this.#skins, 3 * this.#spots.length);
+      this.#scene.add(bodies, sheets.mesh);
+      return { bodies, sheets };
+    };
+    this.#still = half();
+    this.#moving = half();
   }
 
   #aim({ yaw, pitch, ghost }: Picture): void {
@@ -209,66 +173,68 @@ export class CubeScene {
     this.#camera.lookAt(middle);
   }
 
+  /** Lay everything where it belongs, what moves apart from what stays. */
   #paint(picture: Picture): void {
-    const { colours, scheme, letters, showLetters, ghost, covered, lit, wrong, options, turning } = picture;
+    const { size, colours, scheme, letters, showLetters, ghost, covered, lit, wrong, options, turning } = picture;
     const eye = this.#camera.position;
-    this.#spots.forEach((spot, number) => {
+    const moves = ({ cubie }: Pick<Place, 'cubie'>): boolean => turning !== null && carries(size, turning.turn, cubie);
+    const moving: Sheet[] = [];
+    // Behind the cube, then on it; and on each sticker its ring and its letter.
+    const layers: Sheet[][] = [[], [], [], [], [], []];
+    this.#spots.forEach(({ place, normal, inFace, sticker, ring, letter }, number) => {
       const symbol = colours[number] ?? '';
       const paint = covered ? COVERED : paintOf(symbol, scheme);
-      const letter = showLetters && !covered ? (letters[number] ?? '') : '';
-      const moves = turning !== null && carries(picture.size, turning.turn, spot.place.cubie);
-      const skin = this.#texture(`sticker|${paint}|${covered ? '' : symbol}|${letter ? 'low' : 'mid'}`);
-      show(spot.sticker, skin);
+      const glyph = showLetters && !covered ? (letters[number] ?? '') : '';
+      const skin = this.#skins.layer(`sticker|${paint}|${covered ? '' : symbol}|${glyph ? 'low' : 'mid'}`);
+      if (moves(place)) {
+        moving.push({ place: number, at: sticker, skin, light: shade(normal), opacity: 1 });
+        return;
+      }
       const mark = wrong.has(number) ? 'wrong' : lit.has(number) ? 'lit' : options.has(number) ? 'option' : '';
-      show(spot.ring, mark && !moves ? this.#texture(`ring|${mark}`) : null);
-      const glyph = letter && !moves ? this.#texture(`letter|${letter}|${inkOn(paint)}`) : null;
-      show(spot.letter, glyph);
+      const ringSkin = mark && this.#skins.layer(`ring|${mark}`);
+      const letterSkin = glyph && this.#skins.layer(`letter|${glyph}|${inkOn(paint)}`);
+      const lay = (layer: number, at: Matrix4, worn: number | '', light = WHITE, opacity = 1): void => {
+        if (worn !== '') layers[layer]?.push({ place: number, at, skin: worn, light, opacity });
+      };
       // A face is hidden when its middle's outward direction points away from the eye.
-      const hidden = spot.normal.dot(eye) < HALF;
-      spot.ghost.visible = ghost && hidden && !moves;
-      if (spot.ghost.visible) {
-        spot.ghost.position.set(...ghostMiddle(spot.place.face, picture.yaw)).add(spot.inFace);
-        show(spot.ghostSticker, skin);
-        spot.ghostSticker.material.opacity = picture.light ? 0.8 : 0.62;
-        show(spot.ghostRing, mark ? this.#texture(`ring|${mark}`) : null);
-        show(spot.ghostLetter, glyph);
+      if (normal.dot(eye) >= HALF) {
+        lay(3, sticker, skin, shade(normal));
+        lay(4, ring, ringSkin);
+        lay(5, letter, letterSkin);
+      } else if (ghost) {
+        // Seen through the cube: behind it, turned towards the viewer so that letters are not mirrored.
+        const facing = uprightOn(place.face).multiply(new Quaternion().setFromAxisAngle(new Vector3(0, 1, 0), Math.PI));
+        const middle = new Vector3(...ghostMiddle(place.face, picture.yaw)).add(inFace);
+        const at = laid(middle, facing, ((2 * HALF) / size) * STICKER);
+        lay(0, at, skin, WHITE, picture.light ? 0.8 : 0.62);
+        lay(1, at, ringSkin);
+        lay(2, at, letterSkin);
       }
     });
+    this.#still?.sheets.lay(layers.flat());
+    this.#moving?.sheets.lay(moving);
     this.#bodyPaint.color.set(picture.light ? 0x20242f : 0x05070d);
-  }
-
-  /** Part what moves from what stays. */
-  #part({ size, turning }: Picture): void {
-    for (const child of [...this.#moving.children]) this.#still.add(child);
-    for (const { sticker, normal } of this.#spots) shade(sticker, normal);
-    if (!turning) return;
-    for (const { mesh, cubie } of this.#bodies) if (carries(size, turning.turn, cubie)) this.#moving.add(mesh);
-    for (const { sticker, place } of this.#spots) if (carries(size, turning.turn, place.cubie)) this.#moving.add(sticker);
+    for (const [half, these] of [
+      [this.#still, this.#bodies.filter((body) => !moves(body))],
+      [this.#moving, this.#bodies.filter(moves)],
+    ] as const) {
+      if (!half) continue;
+      these.forEach((body, number) => half.bodies.setMatrixAt(number, body.at));
+      half.bodies.count = these.length;
+      half.bodies.instanceMatrix.needsUpdate = true;
+      half.bodies.boundingSphere = null;
+    }
   }
 
   #turn({ size, turning }: Picture): void {
-    this.#moving.quaternion.identity();
-    if (!turning) return;
-    const { turn, part } = turning;
-    const axis = new Vector3(...NORMALS[layersOf(size, turn).face]);
-    this.#moving.quaternion.setFromAxisAngle(axis, (-Math.PI / 2) * turn.amount * part);
-    for (const { sticker, normal } of this.#spots)
-      if (sticker.parent === this.#moving) shade(sticker, normal.clone().applyQuaternion(this.#moving.quaternion));
-  }
-
-  #texture(key: string): CanvasTexture {
-    const known = this.#textures.get(key);
-    if (known) return known;
-    const canvas = document.createElement('canvas');
-    canvas.width = canvas.height = PIXELS;
-    const pen = canvas.getContext('2d');
-    if (pen) drawTexture(pen, key);
-    const texture = new CanvasTexture(canvas);
-    texture.minFilter = LinearMipmapLinearFilter;
-    texture.magFilter = LinearFilter;
-    texture.anisotropy = this.#width > 0 ? Math.min(4, this.#renderer.capabilities.getMaxAnisotropy()) : 1;
-    this.#textures.set(key, texture);
-    return texture;
+    if (!this.#moving) return;
+    const turned = new Quaternion();
+    if (turning) {
+      const { turn, part } = turning;
+      turned.setFromAxisAngle(new Vector3(...NORMALS[layersOf(size, turn).face]), (-Math.PI / 2) * turn.amount * part);
+      this.#moving.sheets.shine((place) => shade((this.#spots[place]?.normal ?? LAMP).clone().applyQuaternion(turned)));
+    }
+    for (const mesh of [this.#moving.bodies, this.#moving.sheets.mesh]) mesh.quaternion.copy(turned);
   }
 }
 
@@ -282,20 +248,17 @@ const LAMP = new Vector3(-2, 6, 7).normalize();
 const ROOM = 0.668;
 const WARM = [0.398, 0.302, 0.191] as const;
 
+const WHITE: Light = [1, 1, 1];
+
 /** The light that falls on a sticker which faces this way, as what the screen's brightness is (its gamma is 2.2). */
-function shade({ material }: Spot['sticker'], normal: Vector3): void {
+function shade(normal: Vector3): Light {
   const slant = Math.max(0, normal.dot(LAMP));
-  const [red, green, blue] = WARM.map((part) => (ROOM + part * slant) ** (1 / 2.2)) as [number, number, number];
-  material.color.setRGB(red, green, blue);
+  return WARM.map((part) => (ROOM + part * slant) ** (1 / 2.2)) as unknown as Light;
 }
 
-function show(mesh: Mesh<PlaneGeometry, MeshBasicMaterial>, texture: CanvasTexture | null): void {
-  mesh.visible = texture !== null;
-  if (texture && mesh.material.map !== texture) {
-    // A material first made without a picture has to be compiled again with one.
-    if (!mesh.material.map) mesh.material.needsUpdate = true;
-    mesh.material.map = texture;
-  }
+/** A square or cube of side 1, made this large, turned and laid there. */
+function laid(at: Vector3, turned: Quaternion, side: number): Matrix4 {
+  return new Matrix4().compose(at, turned, new Vector3(side, side, side));
 }
 
 /** How a plane that faces the viewer is turned to lie on a face, its top towards the top of the face as unfolded. */
@@ -316,56 +279,5 @@ function uprightOn(face: Place['face']): Quaternion {
       return turn(y, 2);
     case 'L':
       return turn(y, -1);
-  }
-}
-
-function drawTexture(pen: CanvasRenderingContext2D, key: string): void {
-  const [kind, a = '', b = '', c = ''] = key.split('|');
-  const family = 'ui-sans-serif, system-ui, "Segoe UI", "Noto Sans", "DejaVu Sans", sans-serif';
-  pen.textAlign = 'center';
-  pen.textBaseline = 'alphabetic';
-  if (kind === 'sticker') {
-    pen.fillStyle = a;
-    pen.strokeStyle = 'rgb(16 19 28 / 0.4)';
-    pen.lineWidth = 3;
-    pen.beginPath();
-    pen.roundRect(2, 2, PIXELS - 4, PIXELS - 4, 20);
-    pen.fill();
-    pen.stroke();
-    pen.fillStyle = inkOn(a);
-    if (c === 'low') {
-      pen.font = `30px ${family}`;
-      pen.fillText(b, PIXELS - 22, PIXELS - 13);
-    } else {
-      pen.font = `46px ${family}`;
-      pen.fillText(b, PIXELS / 2, PIXELS / 2 + 16);
-    }
-  } else if (kind === 'letter') {
-    pen.fillStyle = b;
-    pen.font = `600 ${a.length > 1 ? 52 : 78}px ${family}`;
-    pen.fillText(a, PIXELS / 2, PIXELS / 2 + 27, PIXELS - 16);
-  } else {
-    const ring = (colour: string, width: number, dash: number[] = []): void => {
-      pen.strokeStyle = colour;
-      pen.lineWidth = width;
-      pen.setLineDash(dash);
-      pen.beginPath();
-      pen.roundRect(9, 9, PIXELS - 18, PIXELS - 18, 18);
-      pen.stroke();
-    };
-    ring('#0b1020', 17);
-    if (a === 'lit') ring('#ffd591', 9);
-    else if (a === 'option') ring('#ffd591', 7, [16, 12]);
-    else {
-      ring('#ffffff', 7, [16, 12]);
-      pen.setLineDash([]);
-      pen.fillStyle = '#10131c';
-      pen.beginPath();
-      pen.arc(30, 30, 22, 0, 7);
-      pen.fill();
-      pen.fillStyle = '#fff';
-      pen.font = `700 34px ${family}`;
-      pen.fillText('!', 30, 42);
-    }
   }
 }
