@@ -1,4 +1,4 @@
-"""``nightfold look``: the unfolded cube in the terminal, as SVG, or as net text."""
+"""``nightfold look``: the unfolded cube in the terminal, as a picture (SVG or PNG), or as net text."""
 
 from __future__ import annotations
 
@@ -25,7 +25,10 @@ def look(
     net: NetOption = None,
     size: SizeOption = 3,
     lettering: Annotated[str, typer.Option("--lettering", metavar="NAME|FILE", help="The letters to show.")] = DEFAULT,
-    svg: Annotated[str | None, typer.Option("--svg", metavar="FILE", help="Write the picture to a file.")] = None,
+    out: Annotated[
+        str | None, typer.Option("--out", "-o", metavar="FILE.svg|FILE.png", help="Write the picture to a file.")
+    ] = None,
+    width: Annotated[int, typer.Option("--width", metavar="N", help="How many pixels wide a PNG is.")] = 1200,
     as_text: Annotated[
         bool, typer.Option("--text", metavar="", help="Print net text, which --net reads back.")
     ] = False,
@@ -43,13 +46,8 @@ def look(
     else:
         cube = Cube.from_turns(scramble or "", size)
     labels = load_lettering(lettering, cube.size).labels
-    if svg is not None:
-        picture = net_svg(cube, colours=scheme, labels=labels)
-        try:
-            Path(svg).write_text(picture, encoding="utf-8")
-        except (OSError, ValueError) as trouble:
-            reason = getattr(trouble, "strerror", None) or "not a usable path"
-            raise NightfoldError(f"“{svg[:80]}” cannot be written: {reason}") from None
+    if out is not None:
+        _save(net_svg(cube, colours=scheme, labels=labels), out, width)
     if as_json:
         print_json({"size": cube.size, "net": write_net(cube, scheme), "solved": cube.is_solved})
         return
@@ -58,7 +56,25 @@ def look(
         return
     from rich.text import Text
 
-    out = console()
-    print_net(out, cube, labels, scheme)
-    out.print()
-    out.print(Text("capital: the letter of the place; small: the sticker's colour", style=QUIET))
+    shown = console()
+    print_net(shown, cube, labels, scheme)
+    shown.print()
+    shown.print(Text("capital: the letter of the place; small: the sticker's colour", style=QUIET))
+
+
+def _save(picture: str, to: str, width: int) -> None:
+    """Write a picture as what the ending of its file says."""
+    ending = Path(to).suffix.lower()
+    if ending == ".png":
+        from nightfold.paper.raster import png_of
+
+        data = png_of(picture, width, clear=True)
+    elif ending == ".svg":
+        data = picture.encode()
+    else:
+        raise NightfoldError(f"the picture “{to[:80]}” must end in .svg or .png, which tells how it is written")
+    try:
+        Path(to).write_bytes(data)
+    except (OSError, ValueError) as trouble:
+        reason = getattr(trouble, "strerror", None) or "not a usable path"
+        raise NightfoldError(f"“{to[:80]}” cannot be written: {reason}") from None

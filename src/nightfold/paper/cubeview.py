@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Mapping, Sequence
+from functools import lru_cache
 from html import escape
 from typing import Literal
 
@@ -16,7 +17,7 @@ from nightfold.cube.geometry import Vector, geometry
 from nightfold.cube.net import STANDARD_COLOURS, Net, face_colours, net_of
 from nightfold.cube.picture import clean_text, number
 from nightfold.cube.state import Cube
-from nightfold.paper.ink import ACCENT, LINE, hatchings, inks
+from nightfold.paper.ink import ACCENT, FONTS, LINE, Ink, hatchings, inks
 
 Side = Literal["front", "behind"]
 #: The faces that each side shows.
@@ -24,6 +25,8 @@ FACES: Mapping[Side, str] = {"front": "UFR", "behind": "DBL"}
 #: Width and height of the picture in user units, for every size of cube.
 WIDTH, HEIGHT = 240.0, 264.0
 _EDGE = 118.0
+#: How the names of faces are set, so that none is taken for a letter.
+SMALL = ' font-weight="400" font-style="italic"'
 _COS, _SIN = math.cos(math.pi / 6), math.sin(math.pi / 6)
 
 
@@ -39,6 +42,7 @@ def project(point: tuple[float, float, float], side: Side) -> tuple[float, float
     return WIDTH / 2 + across * _EDGE / 2, HEIGHT / 2 + down * _EDGE / 2
 
 
+@lru_cache(maxsize=8192)
 def sticker_corners(size: int, sticker: int, side: Side, inset: float = 0.0) -> tuple[tuple[float, float], ...]:
     """The four corners of a sticker in the picture, drawn in by ``inset`` (0 to 1) of its width.
 
@@ -75,6 +79,8 @@ def view_svg(
     lit: Collection[int] = (),
     arrows: Sequence[tuple[int, int]] = (),
     grey: bool = False,
+    blank: bool = False,
+    names: bool = False,
     prefix: str = "",
     title: str | None = None,
 ) -> str:
@@ -82,7 +88,8 @@ def view_svg(
 
     ``colours`` and ``labels`` are as for ``net_svg``.  Stickers in ``lit`` are ringed.  ``arrows`` join the middles of
     two stickers each, with a point at both ends: what is exchanged; those of which this side does not show both are
-    left out.  ``grey`` lays on hatchings instead of colours; ``prefix`` keeps their names apart from those of other
+    left out.  ``grey`` lays on hatchings instead of colours, ``blank`` leaves all but the middles white, and ``names``
+    sets the faces' names small in their middles.  ``prefix`` keeps the names of hatchings apart from those of other
     pictures in one document.  Raises NetError as ``net_svg`` does, GeometryError for stickers that the cube has not.
     """
     where = "the front" if side == "front" else "behind and below"
@@ -92,7 +99,18 @@ def view_svg(
         f'width="{number(WIDTH)}" height="{number(HEIGHT)}" role="img" aria-label="{escape(title)}">',
         f"<title>{escape(title)}</title>",
         *([hatchings(prefix)] if grey else []),
-        *view_body(cube, side, colours=colours, labels=labels, lit=lit, arrows=arrows, grey=grey, prefix=prefix),
+        *view_body(
+            cube,
+            side,
+            colours=colours,
+            labels=labels,
+            lit=lit,
+            arrows=arrows,
+            grey=grey,
+            blank=blank,
+            names=names,
+            prefix=prefix,
+        ),
         "</svg>",
     ]
     return "\n".join(parts) + "\n"
@@ -107,6 +125,8 @@ def view_body(
     lit: Collection[int] = (),
     arrows: Sequence[tuple[int, int]] = (),
     grey: bool = False,
+    blank: bool = False,
+    names: bool = False,
     prefix: str = "",
 ) -> list[str]:
     """What ``view_svg`` draws, to be put into another picture, which needs ``hatchings(prefix)`` for grey."""
@@ -119,27 +139,29 @@ def view_body(
             )
     laid = inks(colours or (face_colours(net) if isinstance(cube, Net) else STANDARD_COLOURS), grey=grey, prefix=prefix)
     shown = [sticker for sticker in range(len(table.names)) if table.faces[sticker] in FACES[side]]
+    coloured = table.fixed_centres.values() if blank else shown
+    ink = {sticker: laid[net.symbols[sticker]] if sticker in coloured else Ink("#ffffff", LINE) for sticker in shown}
     return [
         f'<g stroke="{LINE}" stroke-width="1.2" stroke-linejoin="round">',
-        *(
-            _polygon(sticker_corners(net.size, sticker, side, 0.05), laid[net.symbols[sticker]].fill)
-            for sticker in shown
-        ),
+        *(_polygon(sticker_corners(net.size, sticker, side, 0.05), ink[sticker].fill) for sticker in shown),
         "</g>",
-        '<g text-anchor="middle" font-family="DejaVu Sans, ui-sans-serif, system-ui, sans-serif" font-weight="600">',
+        f'<g text-anchor="middle" font-family="{FONTS}" font-weight="600">',
         *(
-            _letter(net.size, sticker, side, labels[sticker], laid[net.symbols[sticker]].letter, grey)
+            letter_on_face(net.size, sticker, side, labels[sticker], ink[sticker].letter, grey)
             for sticker in shown
             if labels.get(sticker)
         ),
-        "</g>",
         *(
-            _polygon(sticker_corners(net.size, sticker, side, 0.12), "none", f' stroke="{ACCENT}" stroke-width="3.4"')
-            for sticker in shown
-            if sticker in lit
+            letter_on_face(net.size, sticker, side, face, ink[sticker].letter, grey, small=True)
+            for face, sticker in table.fixed_centres.items()
+            if names and face in FACES[side] and not labels.get(sticker)
         ),
+        "</g>",
+        *(_ring(sticker_corners(net.size, sticker, side, 0.1)) for sticker in shown if sticker in lit),
         *(
-            _arrow(sticker_middle(net.size, one, side), sticker_middle(net.size, other, side))
+            arrow_between(
+                sticker_middle(net.size, one, side), sticker_middle(net.size, other, side), LINE if grey else ACCENT
+            )
             for one, other in arrows
             if one in shown and other in shown
         ),
@@ -151,8 +173,18 @@ def _polygon(corners: Sequence[tuple[float, float]], fill: str, more: str = "") 
     return f'<polygon points="{points}" fill="{fill}"{more}/>'
 
 
-def _letter(size: int, sticker: int, side: Side, label: str, ink: str, on_hatching: bool) -> str:
-    """A letter that lies in its face: skewed as the face is, and standing up."""
+def _ring(corners: Sequence[tuple[float, float]]) -> str:
+    """A heavy dark line within a white one, so that it stands out from any paint and hatching."""
+    return "".join(
+        _polygon(corners, "none", f' stroke="{paint}" stroke-width="{width}" stroke-linejoin="round"')
+        for paint, width in (("#fff", 10), (LINE, 7))
+    )
+
+
+def letter_on_face(
+    size: int, sticker: int, side: Side, label: str, ink: str, on_hatching: bool, small: bool = False
+) -> str:
+    """A letter that lies in its face, skewed as the face is and standing up, as SVG; ``small`` as faces' names are."""
     table = geometry(size)
     cubie, normal = table.coordinates[sticker]
     right, down = _directions(table.faces[sticker])
@@ -170,11 +202,11 @@ def _letter(size: int, sticker: int, side: Side, label: str, ink: str, on_hatchi
     (x, y), (rx, ry), (dx, dy) = at(0, 0), at(1, 0), at(0, 1)
     # A unit of the letter's own frame is half a sticker.
     matrix = " ".join(number(value, 4) for value in (rx - x, ry - y, dx - x, dy - y, x, y))
-    height = min(1.15, 1.75 / len(label))
+    height = 0.72 if small else min(1.15, 1.75 / len(label))
     halo = ' stroke="#fff" stroke-width="0.35" paint-order="stroke" stroke-linejoin="round"' if on_hatching else ""
     return (
         f'<text transform="matrix({matrix})" y="{number(0.36 * height, 3)}" font-size="{number(height, 3)}" '
-        f'fill="{ink}"{halo}>{escape(clean_text(label))}</text>'
+        f'fill="{ink}"{SMALL if small else ""}{halo}>{escape(clean_text(label))}</text>'
     )
 
 
@@ -188,7 +220,7 @@ def _directions(face: str) -> tuple[Vector, Vector]:
     return (right[0], right[1], right[2]), (down[0], down[1], down[2])
 
 
-def _arrow(start: tuple[float, float], end: tuple[float, float]) -> str:
+def arrow_between(start: tuple[float, float], end: tuple[float, float], paint: str) -> str:
     """A line with a point at both ends, short of the two middles."""
     across, down = end[0] - start[0], end[1] - start[1]
     length = math.hypot(across, down) or 1.0
@@ -210,6 +242,6 @@ def _arrow(start: tuple[float, float], end: tuple[float, float]) -> str:
     heads = tip(*end, 1) + tip(*start, -1)
     return (
         f'<path d="{line}" stroke="#fff" stroke-width="6" stroke-linecap="round" fill="none"/>'
-        f'<path d="{heads}" fill="{ACCENT}" stroke="#fff" stroke-width="1.5"/>'
-        f'<path d="{line}" stroke="{ACCENT}" stroke-width="3" fill="none"/>'
+        f'<path d="{heads}" fill="{paint}" stroke="#fff" stroke-width="1.5"/>'
+        f'<path d="{line}" stroke="{paint}" stroke-width="3" fill="none"/>'
     )

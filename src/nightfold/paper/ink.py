@@ -11,9 +11,11 @@ from dataclasses import dataclass
 from nightfold.cube.net import COLOUR_NAMES, STANDARD_COLOURS
 from nightfold.cube.picture import STICKER_PAINT, ink_on
 
-#: What lines are drawn with, on paper and in the night.
-LINE, FAINT = "#1b2133", "#8a92a6"
+#: What lines are drawn with: black and grey without a tint, so that grey pages need one ink only.
+LINE, FAINT = "#222222", "#8c8c8c"
 ACCENT = "#b2541a"
+#: What letters in pictures are set in: what pages are set in, or what a screen has.
+FONTS = "Source Sans Pro, DejaVu Sans, ui-sans-serif, system-ui, sans-serif"
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +26,8 @@ class Ink:
     letter: str
 
 
+#: What stickers are painted with on paper, where white costs nothing: in the order of the faces U, L, F, R, B, D.
+PAPER_PAINT = ("#ffffff", *STICKER_PAINT[1:])
 #: For the faces U, L, F, R, B, D: the hatching's lines within a tile of 6 by 6 units.
 _HATCHES = (
     "",  # white stays white
@@ -31,7 +35,7 @@ _HATCHES = (
     '<path d="M1.5 0v6M4.5 0v6"/>',
     '<path d="M0 1.5h6M0 4.5h6"/>',
     '<path d="M0 1.5h6M0 4.5h6M1.5 0v6M4.5 0v6"/>',
-    '<path d="M1.5 1.5h0M4.5 4.5h0" stroke-width="1.4" stroke-linecap="round"/>',
+    '<path d="M1.5 1.5h0M4.5 4.5h0" stroke-width="1.9" stroke-linecap="round"/>',
 )
 
 
@@ -46,7 +50,7 @@ def inks(colours: Sequence[str] = STANDARD_COLOURS, *, grey: bool = False, prefi
         return {
             symbol: Ink(f"url(#{prefix}h{at})" if _HATCHES[at] else "#ffffff", LINE) for at, symbol in enumerate(order)
         }
-    return {symbol: Ink(paint, ink_on(paint)) for symbol, paint in zip(order, STICKER_PAINT, strict=True)}
+    return {symbol: Ink(paint, ink_on(paint)) for symbol, paint in zip(order, PAPER_PAINT, strict=True)}
 
 
 def hatchings(prefix: str = "") -> str:
@@ -58,3 +62,19 @@ def hatchings(prefix: str = "") -> str:
         if lines
     )
     return f"<defs>{''.join(patterns)}</defs>"
+
+
+def paler(paint: str, share: float) -> str:
+    """``paint`` (``#rrggbb``) mixed with white, of which ``share`` (0 to 1) is left."""
+    parts = (int(paint[at : at + 2], 16) for at in (1, 3, 5))
+    return "#" + "".join(f"{round(255 - (255 - part) * share):02x}" for part in parts)
+
+
+def swatch_svg(fill: Ink, *, grey: bool = False) -> str:
+    """A small square laid on with one ink, for a legend, as an SVG document."""
+    return (
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 26 26" width="26" height="26">'
+        f"{hatchings() if grey else ''}"
+        f'<rect x="1" y="1" width="24" height="24" rx="2" fill="{fill.fill}" stroke="{LINE}" stroke-width="1.2"/>'
+        "</svg>\n"
+    )

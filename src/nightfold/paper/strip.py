@@ -10,11 +10,11 @@ from nightfold.cube.notation import Turn
 from nightfold.cube.picture import clean_text, number
 from nightfold.cube.state import Cube
 from nightfold.paper.cubeview import HEIGHT, WIDTH, Side, view_body
-from nightfold.paper.ink import LINE, hatchings
+from nightfold.paper.ink import FONTS, LINE, hatchings
 
 #: Pictures in one row, and the room below each for the turn that led to it.
 ACROSS = 6
-_CAPTION = 34.0
+_CAPTION = 42.0
 
 
 def strip_svg(
@@ -53,8 +53,8 @@ def strip_svg(
         parts += [
             f'<g transform="translate({number(column * WIDTH)} {number(row * (HEIGHT + _CAPTION))})">',
             *view_body(shown, side, colours=colours, labels=labels, lit=rings, grey=grey, prefix=prefix),
-            f'<text x="{number(WIDTH / 2)}" y="{number(HEIGHT + 20)}" text-anchor="middle" font-size="22" '
-            f'font-family="DejaVu Sans, ui-sans-serif, system-ui, sans-serif" fill="{LINE}">{escape(caption)}</text>',
+            f'<text x="{number(WIDTH / 2)}" y="{number(HEIGHT + 25)}" text-anchor="middle" font-size="30" '
+            f'font-family="{FONTS}" fill="{LINE}">{escape(caption)}</text>',
             "</g>",
         ]
     return "\n".join([*parts, "</svg>"]) + "\n"
