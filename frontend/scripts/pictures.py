@@ -90,6 +90,23 @@ def load_demo(page: Page) -> None:
     page.locator(".plot canvas").first.wait_for()
 
 
+def drill(page: Page) -> None:
+    """Begin an exercise."""
+    page.locator("button.exercise", has_text="Setup for a letter").click()
+    page.locator(".question form input").wait_for()
+
+
+def see_words(page: Page) -> None:
+    """Wait for the candidates of a pair and for the grid."""
+    page.get_by_role("grid").wait_for()
+
+
+def see_pages(page: Page) -> None:
+    """Wait until the pages of a handout are drawn."""
+    page.locator("ol img").first.wait_for()
+    page.wait_for_function("[...document.querySelectorAll('ol img')].every(one => one.complete)")
+
+
 PLAN = make_plan(SCRAMBLE)
 EDGES, CORNERS = ("".join(reading.letters) for reading in PLAN.orbits)
 DESK = {"scramble": SCRAMBLE}
@@ -106,6 +123,9 @@ ALL = {
     "inquest": Picture("inquest", DESK | {"final": slipped(), "asked": "1"}, scale=1, whole=True),
     "attempt": Picture("attempt", DESK, size=(1280, 900), scale=1, theme="light", do=attempt),
     "logbook": Picture("logbook", {}, size=(1280, 1000), scale=1, do=load_demo),
+    "drills": Picture("drills", {"level": "2"}, size=(1280, 900), scale=1, do=drill),
+    "words": Picture("words", {"pair": "LS"}, size=(1280, 900), scale=1, do=see_words),
+    "handouts": Picture("handouts", {"kind": "setups"}, size=(1280, 900), scale=1, do=see_pages),
     "finding": Picture("finding", FOUND, size=(1366, 860), scale=1),
     "methods": Picture("methods", {}, size=(1366, 1000), scale=1),
     "help": Picture("help", {"part": "questions", "q": "letters"}, size=(1280, 900), scale=1, theme="light"),
@@ -131,7 +151,8 @@ def served() -> Iterator[str]:
 
 def main(names: list[str]) -> None:
     """Take the pictures of these names, or all."""
-    path = shutil.which("chromium") or shutil.which("chromium-browser")
+    programs = ("chromium-headless-shell", "chromium", "chromium-browser")
+    path = next((found for name in programs if (found := shutil.which(name))), None)
     with served() as origin, sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=path, args=list(FLAGS))
         for name in names or ALL:

@@ -21,6 +21,7 @@ const LISTED: readonly { id: string; title: string; about: string; file: string 
   { id: 'drills', title: 'Drills', about: 'Practise one thing at a time, and what is due today', file: 'Drills' },
   { id: 'words', title: 'Words', about: 'Words for letter pairs, your own first', file: 'Words' },
   { id: 'logbook', title: 'Logbook', about: 'Your attempts, and what became better', file: 'Logbook' },
+  { id: 'handouts', title: 'Handouts', about: 'Pages to print and hand round', file: 'Handouts' },
   { id: 'finding', title: 'Finding', about: 'Search for algorithms', file: 'Finding' },
   { id: 'methods', title: 'Methods', about: 'Methods and lettering, yours and ours', file: 'Methods' },
   { id: 'help', title: 'Help', about: 'What each screen is for, and common questions', file: 'Help' },

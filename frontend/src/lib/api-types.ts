@@ -45,6 +45,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/attempts/removed": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Removed Attempts
+         * @description Attempts that were removed and can be brought back, the one removed last first.
+         */
+        get: operations["removed_attempts"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/attempts/running": {
         parameters: {
             query?: never;
@@ -144,9 +164,29 @@ export interface paths {
         put?: never;
         /**
          * Restore Attempt
-         * @description Bring back an attempt that was removed a moment ago, as it was.
+         * @description Bring back an attempt that was removed, as it was.
          */
         post: operations["restore_attempt"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/chances": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Put Chances
+         * @description Keep from when on mistakes shift the chances of inquests; none of them is removed.
+         */
+        put: operations["put_chances"];
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -331,6 +371,86 @@ export interface paths {
          * @description All shortest sequences with a wanted effect, the easiest for the hands first, as a stream of events.
          */
         post: operations["find"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/handouts": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Handout Kinds
+         * @description Every kind of handout, with the choices it leaves.
+         */
+        get: operations["handout_kinds"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/handouts/made/{made}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Fetch Handout
+         * @description A handout that was made, as a file; more than one file come as a ZIP archive.
+         */
+        get: operations["fetch_handout"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/handouts/made/{made}/pages/{number}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Look At Handout
+         * @description A page of a handout that was made, as a picture.
+         */
+        get: operations["look_at_handout"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/handouts/{kind}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Make Handout
+         * @description Make a handout, which lies ready for a while.
+         */
+        post: operations["make_handout"];
         delete?: never;
         options?: never;
         head?: never;
@@ -614,7 +734,11 @@ export interface paths {
         delete?: never;
         options?: never;
         head?: never;
-        patch?: never;
+        /**
+         * Name Series
+         * @description Keep what a series is called.
+         */
+        patch: operations["name_series"];
         trace?: never;
     };
     "/api/settings": {
@@ -936,6 +1060,11 @@ export interface components {
              * @description The ticket of the question before, not to repeat it.
              */
             after?: string | null;
+            /**
+             * Delay
+             * @description How many seconds after that it is asked for.
+             */
+            delay?: number | null;
             /** Hold */
             hold?: string | null;
             /**
@@ -961,6 +1090,11 @@ export interface components {
              * @description Keep to the edges or to the corners.
              */
             orbit?: string | null;
+            /**
+             * Shown
+             * @description For how many seconds a memo to hold is shown; 0 as long as wanted.
+             */
+            shown?: number | null;
             /**
              * Solver
              * @description Whose practice it is; empty for oneself.
@@ -1020,10 +1154,26 @@ export interface components {
             /** @description The cube, by its scramble; null for many cubes. */
             cube?: components["schemas"]["CubeIn"] | null;
             /**
+             * Hold
+             * @description Of many cubes: the colours up and in front.
+             */
+            hold?: string | null;
+            /**
              * Id
              * @description A UUID that the client makes, so that asking twice is asking once.
              */
             id: string;
+            /**
+             * Lettering
+             * @description The name of a lettering; the method's own if null.
+             * @example greek
+             */
+            lettering?: string | null;
+            /**
+             * Method
+             * @description Of many cubes: the name of the method.
+             */
+            method?: string | null;
             /**
              * Note
              * @default
@@ -1229,6 +1379,57 @@ export interface components {
             word: string | null;
         };
         /**
+         * ChancesIn
+         * @description From when on a solver's mistakes shift the chances of their inquests.
+         */
+        ChancesIn: {
+            /**
+             * Learns From
+             * @description A moment, or null for all mistakes that are kept.
+             */
+            learns_from: string | null;
+            /**
+             * Solver
+             * @description Whose mistakes; empty for one's own.
+             * @default
+             */
+            solver: string;
+        };
+        /**
+         * ChancesOut
+         * @description From when on mistakes count, as it is kept.
+         */
+        ChancesOut: {
+            /** Learns From */
+            learns_from: string | null;
+        };
+        /**
+         * ChoiceOut
+         * @description A choice that a kind of handout leaves.
+         */
+        ChoiceOut: {
+            /** About */
+            about: string;
+            /**
+             * Hint
+             * @description What stands for its value; empty for a switch.
+             * @example A..B
+             */
+            hint: string;
+            /**
+             * Kind
+             * @enum {string}
+             */
+            kind: "switch" | "number" | "text";
+            /** Name */
+            name: string;
+            /**
+             * Usual
+             * @description What is taken where nothing is chosen.
+             */
+            usual: boolean | number | string | null;
+        };
+        /**
          * ChoicesOut
          * @description What can be chosen where words are looked for.
          */
@@ -1295,9 +1496,10 @@ export interface components {
         CubeIn: {
             /**
              * Breaks
-             * @description Where to break into a new cycle: lowest (letter), shortest (plan), or your own choice.
+             * @description Where to break into a new cycle: lowest (letter), shortest (plan), words (the strongest pairs by your own words and those suggested), or your own choice.
              * @example lowest
              * @example shortest
+             * @example words
              * @example choose:edges=K Q;corners=B
              */
             breaks?: string | null;
@@ -1934,6 +2136,92 @@ export interface components {
             unused: string[];
         };
         /**
+         * HandoutIn
+         * @description How a handout is to be.
+         */
+        HandoutIn: {
+            /**
+             * Choices
+             * @description The kind's own choices by name.
+             */
+            choices?: {
+                [key: string]: boolean | number | string | null;
+            };
+            /**
+             * Form
+             * @description The ending of the file: .pdf, or another form of the kind.
+             * @default .pdf
+             */
+            form: string;
+            /**
+             * Grey
+             * @description Hatchings and letters instead of colours.
+             * @default false
+             */
+            grey: boolean;
+            /**
+             * Hold
+             * @description The colours up and in front; the method's if null.
+             */
+            hold?: string | null;
+            /**
+             * Large
+             * @description Large print.
+             * @default false
+             */
+            large: boolean;
+            /**
+             * Lettering
+             * @description The name of a lettering; the method's own if null.
+             * @example greek
+             */
+            lettering?: string | null;
+            /**
+             * Method
+             * @description The name of a method.
+             * @default two-swap
+             * @example two-swap
+             */
+            method: string;
+            /**
+             * Paper
+             * @default a4
+             * @enum {string}
+             */
+            paper: "a4" | "letter";
+        };
+        /**
+         * HandoutOut
+         * @description A handout that lies ready.
+         */
+        HandoutOut: {
+            /**
+             * Command
+             * @description The command that prints it again.
+             */
+            command: string;
+            /**
+             * File
+             * @description A name for its file.
+             */
+            file: string;
+            /**
+             * Made
+             * @description What it is fetched by.
+             */
+            made: string;
+            /**
+             * Pages
+             * @description How many pages it has; 0 for what is no PDF.
+             */
+            pages: number;
+            /**
+             * Said
+             * @description What there is to tell of it, such as how it was made to fit; empty if nothing.
+             */
+            said: string;
+        };
+        /**
          * ImportIn
          * @description A file of own words.
          */
@@ -2097,6 +2385,26 @@ export interface components {
             said: {
                 [key: string]: unknown;
             };
+        };
+        /**
+         * KindOut
+         * @description A kind of handout.
+         */
+        KindOut: {
+            /** About */
+            about: string;
+            /** Choices */
+            choices: components["schemas"]["ChoiceOut"][];
+            /**
+             * Forms
+             * @description The endings of the files that it can be besides a PDF.
+             * @example [
+             *       ".html"
+             *     ]
+             */
+            forms: string[];
+            /** Name */
+            name: string;
         };
         /**
          * LetteringItem
@@ -3006,6 +3314,11 @@ export interface components {
             bests: components["schemas"]["BestsOut"];
             /** Event */
             event: string;
+            /**
+             * Learns From
+             * @description From when on mistakes shift the chances of inquests; null for all.
+             */
+            learns_from: string | null;
             /** Mistakes */
             mistakes: components["schemas"]["MistakeFigureOut"][];
             /** Mistakes By Period */
@@ -3224,6 +3537,14 @@ export interface components {
             triples: number;
         };
         /**
+         * SeriesChange
+         * @description What a series is called from now on.
+         */
+        SeriesChange: {
+            /** Name */
+            name: string;
+        };
+        /**
          * SeriesIn
          * @description Attempts that belong together.
          */
@@ -3293,7 +3614,7 @@ export interface components {
         SettingsIn: {
             /**
              * Breaks
-             * @description lowest or shortest; the method's if null.
+             * @description lowest, shortest or words; the method's if null.
              */
             breaks?: string | null;
             /**
@@ -3326,7 +3647,7 @@ export interface components {
         SettingsOut: {
             /**
              * Breaks
-             * @description lowest or shortest; the method's if null.
+             * @description lowest, shortest or words; the method's if null.
              */
             breaks: string | null;
             /**
@@ -3580,9 +3901,10 @@ export interface components {
         ToldIn: {
             /**
              * Breaks
-             * @description Where to break into a new cycle: lowest (letter), shortest (plan), or your own choice.
+             * @description Where to break into a new cycle: lowest (letter), shortest (plan), words (the strongest pairs by your own words and those suggested), or your own choice.
              * @example lowest
              * @example shortest
+             * @example words
              * @example choose:edges=K Q;corners=B
              */
             breaks?: string | null;
@@ -4193,6 +4515,129 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["AttemptOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    removed_attempts: {
+        parameters: {
+            query?: {
+                solver?: string;
+                event?: string | null;
+                demo?: boolean;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AttemptsOut"];
                 };
             };
             /** @description The body is not JSON. */
@@ -5054,6 +5499,129 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["OneAttemptOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    put_chances: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ChancesIn"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ChancesOut"];
                 };
             };
             /** @description The body is not JSON. */
@@ -6284,6 +6852,502 @@ export interface operations {
                         /** @enum {unknown} */
                         event: "progress" | "done" | "error";
                     };
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    handout_kinds: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["KindOut"][];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    fetch_handout: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                made: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": string;
+                    "application/zip": string;
+                    "image/apng": string;
+                    "image/gif": string;
+                    "text/html": string;
+                    "text/markdown": string;
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    look_at_handout: {
+        parameters: {
+            query?: {
+                /** @description How many pixels wide it is drawn. */
+                width?: number;
+            };
+            header?: never;
+            path: {
+                made: string;
+                /** @description The page, counted from 1. */
+                number: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/png": string;
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    make_handout: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                kind: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["HandoutIn"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HandoutOut"];
                 };
             };
             /** @description The body is not JSON. */
@@ -8129,7 +9193,7 @@ export interface operations {
     get_progress_csv: {
         parameters: {
             query: {
-                table: "attempts" | "rates" | "timeline" | "mistakes" | "retention";
+                table: "attempts" | "rates" | "timeline" | "mistakes" | "costs" | "retention";
                 /** @description Whose practice; empty for one's own. */
                 solver?: string;
                 /** @description An event of the WCA, by its id. */
@@ -8516,6 +9580,131 @@ export interface operations {
             cookie?: never;
         };
         requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeriesOut"];
+                };
+            };
+            /** @description The body is not JSON. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The passphrase was not entered yet. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Asked by a page of another origin, or under another name. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description There is no method, lettering or record of this name. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body did not arrive in time. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The name belongs to a method or lettering that comes along. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description The body is not sent as JSON. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was given cannot be used. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description Too slow, or too much at once. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+            /** @description What was to be kept cannot be written. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorOut"];
+                };
+            };
+        };
+    };
+    name_series: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                ident: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SeriesChange"];
+            };
+        };
         responses: {
             /** @description Successful Response */
             200: {

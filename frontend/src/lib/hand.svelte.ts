@@ -30,15 +30,27 @@ class Hand {
     if (!scramble && !net) return null;
     return {
       ...(net ? { net } : { scramble }),
+      ...this.reading,
+      breaks: address.get('breaks') || settings.value.breaks || null,
+    };
+  }
+
+  /** How any cube is read. */
+  get reading(): Pick<CubeIn, 'method' | 'lettering' | 'hold'> {
+    return {
       method: this.method,
       lettering: address.get('lettering') || settings.value.lettering || null,
       hold: address.get('hold') || settings.value.hold || null,
-      breaks: address.get('breaks') || settings.value.breaks || null,
     };
   }
 
   get method(): string {
     return address.get('method') || settings.value.method || about.value?.defaults.method || 'two-swap';
+  }
+
+  /** What stays of the breaks for another cube or another way to read it: a policy, not letters that were chosen. */
+  get keptBreaks(): string | null {
+    return address.get('breaks').startsWith('choose:') ? null : address.get('breaks');
   }
 
   get plan(): Plan | null {

@@ -51,3 +51,7 @@ export type PairState = GridCell['state'];
 export type ToldMemo = Schemas['ToldOut'];
 export type WordImport = Schemas['ImportOut'];
 export type KeptRoute = Schemas['RouteOut'];
+
+export type HandoutKind = Schemas['KindOut'];
+export type HandoutIn = Schemas['HandoutIn'];
+export type Handout = Schemas['HandoutOut'];

@@ -22,6 +22,7 @@ from nightfold.web import (
     diagnose,
     drills,
     find,
+    handouts,
     inquest,
     letterings,
     logbook,
@@ -56,6 +57,7 @@ ROUTERS = (
     logbook.router,
     drills.router,
     words.router,
+    handouts.router,
 )
 #: What every route may answer besides, each with one sentence.
 _ERRORS: dict[int | str, dict[str, Any]] = {

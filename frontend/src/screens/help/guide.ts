@@ -66,6 +66,14 @@ export const GUIDE: Readonly<Record<string, Guide>> = {
       'Bring words in from a CSV file; you see first what would come of it, and with a bad row nothing is taken.',
     ],
   },
+  handouts: {
+    what: 'Pages to print and hand round, for your method and your letters.',
+    steps: [
+      'Choose what to print, and what it leaves to choose.',
+      'Say for which hold, method and lettering it is, on which paper, in colour or for a copier, in large print if someone needs it.',
+      'Look at the pages and fetch the PDF. At the foot of each stands what it is for and the command that prints it again.',
+    ],
+  },
   finding: {
     what: 'You say what an algorithm shall do, and the shortest ones that do it are searched, the easiest for the hands first.',
     steps: [
