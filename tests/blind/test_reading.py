@@ -10,11 +10,22 @@ from itertools import combinations, product
 import pytest
 
 from nightfold.blind.errors import ReadingError
+from nightfold.blind.features import ANY
+from nightfold.blind.hold import as_held
 from nightfold.blind.lettering import load_lettering
 from nightfold.blind.method import load_method, method_names
 from nightfold.blind.plan import make_plan
-from nightfold.blind.reading import BreakPoint, Cycle, OrbitReading, fewest_turns, lowest_letter, trace_orbit
-from nightfold.cube.geometry import geometry
+from nightfold.blind.reading import (
+    BreakPoint,
+    Cycle,
+    OrbitReading,
+    fewest_turns,
+    lowest_letter,
+    trace_orbit,
+    trace_targets,
+)
+from nightfold.blind.states import sample
+from nightfold.cube.geometry import geometry, rotation_permutations
 from nightfold.cube.state import Cube
 
 from . import referee
@@ -420,3 +431,16 @@ def test_every_reason_is_true(method: str) -> None:
         "in place break",
         "in place close",
     }
+
+
+@pytest.mark.parametrize("name", method_names())
+def test_targets_alone_are_those_of_the_reading(name: str) -> None:
+    method = load_method(name)
+    lettering = load_lettering(method.lettering, method.size)
+    dice = random.Random(5)
+    rotations = list(rotation_permutations(3))
+    for _ in range(40):
+        cube = as_held(sample(ANY, dice, method).apply(dice.choice(rotations)))
+        for way in method.ways:
+            read = trace_orbit(cube, way.orbit, way.buffer, lettering)
+            assert trace_targets(cube, way.orbit, way.buffer, lettering) == tuple(one.sticker for one in read.targets)

@@ -163,7 +163,9 @@ def test_a_failed_attempt_and_what_came_out(home: dict[str, str]) -> None:
 
 
 def test_many_cubes(home: dict[str, str]) -> None:
-    with terminal(home, "attempt", "--cubes", "3", "--seed", "7", "--enter") as at:
+    read = ("--method", "corners-first", "--lettering", "greek", "--hold", "yellow,green")
+    evening = ("--series", "evening", "--name", "Lamp night")
+    with terminal(home, "attempt", "--cubes", "3", "--seed", "7", "--enter", *read, *evening) as at:
         at.expect("3  ")
         at.expect("Enter starts the clock")
         at.press("\r")
@@ -174,11 +176,15 @@ def test_many_cubes(home: dict[str, str]) -> None:
         at.expect("How did each cube come out")
         at.press("s2d")
         at.expect("result  .*2/3 in 0:")
+        at.expect("evening, Lamp night: No attempt at one cube yet.")  # what has points has no part in the best single
         assert at.end() == 0
     with book_of(home) as book:
         (kept,) = book.attempts(most=None)
         cubes = book.cubes(kept.id)
+        (series,) = book.series()
     assert kept.event == "333mbf"
+    assert (kept.method, kept.lettering, kept.hold) == ("corners-first", "greek", "yellow,green")
+    assert (series.name, series.id) == ("Lamp night", kept.series)
     assert [cube.outcome for cube in cubes] == [Outcome.SOLVED, Outcome.PLUS2, Outcome.DNF]
     assert len({cube.scramble for cube in cubes}) == 3
 
@@ -236,9 +242,25 @@ def test_an_attempt_timed_elsewhere_is_judged_and_kept(home: dict[str, str]) -> 
     assert there(*again, environment=home).out.splitlines()[1] == "mean-of-3: Best: 1:30.00."
 
 
+def test_an_evening_has_a_name(home: dict[str, str]) -> None:
+    told = ("attempt", SCRAMBLE, "--outcome", "solved", "--time", "1:30", "--series", "evening")
+    assert there(*told, environment=home).out.splitlines()[1] == "evening: Best: 1:30.00."
+    # The one that has no name yet takes it; then it is found with its name or without; another name is another evening.
+    named = there(*told, "--name", " Lamp  night ", environment=home)
+    assert named.out.splitlines()[1] == "evening, Lamp night: Best: 1:30.00."
+    there(*told, environment=home)
+    there(*told, "--name", "Storm", environment=home)
+    with book_of(home) as book:
+        assert {one.name: len(book.attempts(series=one.id)) for one in book.series()} == {"Lamp night": 3, "Storm": 1}
+    there(*told, "--name", "Lamp night", environment=home)
+    with book_of(home) as book:
+        assert {one.name: len(book.attempts(series=one.id)) for one in book.series()} == {"Lamp night": 4, "Storm": 1}
+
+
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
+        (["--name", "Lamp night"], "--name is that of a series; say which with --series"),
         (["--time", "1:00"], "--time needs --outcome"),
         (["--outcome", "won"], "“won” is no outcome; say solved, plus2, dnf, dns"),
         (["--outcome", "solved", "--time", "1:7"], "is no time; write it as"),
@@ -255,3 +277,26 @@ def test_an_attempt_timed_elsewhere_is_judged_and_kept(home: dict[str, str]) -> 
 )
 def test_bad_input(arguments: list[str], words: str) -> None:
     complaint(here("attempt", SCRAMBLE, *arguments), words)
+
+
+def test_many_cubes_have_points_and_no_mean() -> None:
+    complaint(here("attempt", "--cubes", "3", "--series", "mean-of-3"), "has points, so it is in no mean-of-3")
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        ["--left", "R8"],
+        ["--final", "-"],
+        ["--edges", "8"],
+        ["--hold", "white,yellow"],
+        ["--method", "lighthouse"],
+        ["--lettering", "lighthouse"],
+    ],
+)
+def test_what_cannot_be_read_is_refused_before_anything_is_kept(home: dict[str, str], wrong: list[str]) -> None:
+    told = ("attempt", SCRAMBLE, "--outcome", "dnf", "--time", "1:00", "--series", "best-of-3", *wrong)
+    complaint(there(*told, environment=home))
+    with book_of(home) as book:
+        assert book.attempts(most=None) == []
+        assert book.series() == []

@@ -79,6 +79,7 @@ def test_everything_answers_as_data(path: Path, home: Path, tmp_path: Path) -> N
     assert again == {"new": {}, "same": {"attempt": 3, "word": 1, "fact": 1}, "replaced": {}, "dry": True}
     restored = here("logbook", "restore", made["path"], "--json").data
     assert restored["restored"] == made["path"] and those(restored["records"]) == kept
+    assert "-before-restore." in restored["replaced"]
     for arguments in ((), (made["path"],)):
         found = here("logbook", "verify", *arguments, "--json").data
         assert found["sound"] and found["there"] and those(found["records"]) == kept and found["problems"] == []
@@ -187,7 +188,7 @@ def test_a_logbook_that_is_not_sound(path: Path) -> None:
     ran = here("logbook", "verify")
     assert ran.code == 1 and ran.err == ""
     assert "is not sound; nightfold logbook restore brings back the newest good backup:" in ran.out
-    assert "total_ms must be a whole number from 0 up, not “-1”" in ran.out
+    assert "total_ms must be a whole number from 0 to 10000000000, not “-1”" in ran.out
     data = here("logbook", "verify", "--json")
     assert data.code == 1 and json.loads(data.out)["sound"] is False
     path.write_bytes(b"\x00" * 9000)
@@ -205,6 +206,24 @@ def test_a_damaged_logbook_is_set_aside_and_brought_back(path: Path, home: Path)
     assert here("logbook", "restore").out == f"{made} is the logbook now: 3 attempts, 1 word\n"
     assert counts(path) == {"attempt": 3, "word": 1}
     assert (home / "logbook.db.damaged-1").stat().st_size == 9000
+
+
+def test_a_restoring_is_undone_however_long_after(path: Path, home: Path) -> None:
+    complaint(here("logbook", "restore", "--undo"), "no logbook was replaced by a backup here")
+    made = here("logbook", "backup", "--json").data["path"]
+    with Logbook.open(path) as book:
+        book.add(Attempt(started=NOW, note="since then"))
+    ran = there("logbook", "restore", made)
+    assert ran.lines[0] == f"{made} is the logbook now: 3 attempts, 1 word"
+    assert "what was there is kept as " in ran.lines[1] and "logbook restore --undo brings it back" in ran.lines[1]
+    assert counts(path) == {"attempt": 3, "word": 1}
+    # Another process, and whatever happened meanwhile: it is there still.
+    assert "is the logbook now: 4 attempts, 1 word" in there("logbook", "restore", "--undo").out
+    assert counts(path) == {"attempt": 4, "word": 1}
+    there("logbook", "restore", "--undo")
+    assert counts(path) == {"attempt": 3, "word": 1}
+    complaint(here("logbook", "restore", made, "--undo"), "--undo goes alone")
+    complaint(here("logbook", "restore", "--empty", "--undo"), "--undo goes alone")
 
 
 def test_damaged_backups_are_told_of(path: Path, tmp_path: Path) -> None:

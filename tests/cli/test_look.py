@@ -81,7 +81,7 @@ def test_long_letters_are_cut_to_the_width(tmp_path: Path) -> None:
 @pytest.mark.parametrize("size", range(2, 8))
 def test_the_picture_is_valid_xml(size: int, tmp_path: Path) -> None:
     path = tmp_path / "cube.svg"
-    ran = here("look", "R U2", "--size", str(size), "--svg", str(path), "--json")
+    ran = here("look", "R U2", "--size", str(size), "--out", str(path), "--json")
     assert ran.data["size"] == size
     root = ElementTree.fromstring(path.read_text("utf-8"))
     assert root.tag == "{http://www.w3.org/2000/svg}svg"
@@ -102,7 +102,7 @@ def test_the_picture_of_a_lettering_with_awkward_symbols(tmp_path: Path) -> None
         "utf-8",
     )
     path = tmp_path / "cube.svg"
-    assert here("look", "R", "--lettering", str(lettering), "--svg", str(path)).code == 0
+    assert here("look", "R", "--lettering", str(lettering), "--out", str(path)).code == 0
     texts = [e.text for e in ElementTree.fromstring(path.read_text("utf-8")).iter("{http://www.w3.org/2000/svg}text")]
     assert {"<", "&", ">", '"', "]]>"} <= set(texts)
 
@@ -111,7 +111,7 @@ def test_pictures_are_written_anew(tmp_path: Path) -> None:
     path = tmp_path / "cube.svg"
     seen = []
     for scramble in ("R", "U"):
-        assert there("look", scramble, "--svg", str(path)).code == 0
+        assert there("look", scramble, "--out", str(path)).code == 0
         seen.append(path.read_text("utf-8"))
     assert seen[0] != seen[1]
 
@@ -119,3 +119,14 @@ def test_pictures_are_written_anew(tmp_path: Path) -> None:
 def test_by_pipe_through_the_program() -> None:
     ran = shell('nightfold look "$1" --text | nightfold look --net - --text', SCRAMBLE)
     assert (ran.code, ran.out, ran.err) == (0, here("look", SCRAMBLE, "--text").out, "")
+
+
+def test_the_picture_as_png_is_as_wide_as_asked(tmp_path: Path) -> None:
+    """The size stands in the first chunk (W3C, Portable Network Graphics, third edition, 11.2.1)."""
+    path = tmp_path / "cube.PNG"
+    for width in (1200, 333):
+        chosen = () if width == 1200 else ("--width", str(width))
+        assert here("look", "R U2", "--lettering", "greek", "--out", str(path), *chosen).code == 0
+        data = path.read_bytes()
+        assert data.startswith(b"\x89PNG")
+        assert int.from_bytes(data[16:20], "big") == width

@@ -49,7 +49,7 @@ def test_what_it_shows(home: dict[str, str]) -> None:
     assert ran.lines[0] == "SOLVED  67%  of 12 attempts; the true rate is likely 39% to 86%"
     assert "memo 40.00, execution 54.50, all 1:34.50" in ran.lines[1]
     assert "single 1:29.00 (2026-03-16)" in ran.lines[2]
-    assert "4.0     4.0 times  undo-left-out" in ran.out
+    assert "4.0     4.0 times  undo-left-out  █" in ran.out
     assert "at most 12" in ran.out
     for heading in ("NEWEST", "BY MONTH", "BY PARITY", "MISTAKES"):
         assert heading in ran.out
@@ -63,7 +63,7 @@ def test_data_and_tables_agree(home: dict[str, str]) -> None:
     rows = list(csv.DictReader(io.StringIO(printed)))
     assert [row["of"] for row in rows] == [week["of"] for week in data["timeline"]]
     assert [int(row["solved_good"]) for row in rows] == [week["solved"]["good"] for week in data["timeline"]]
-    for table in ("attempts", "rates", "mistakes", "retention"):
+    for table in ("attempts", "rates", "mistakes", "costs", "retention"):
         assert there("progress", "--csv", table, environment=home).code == 0
 
 
@@ -89,6 +89,23 @@ def test_bad_input(arguments: list[str], words: str) -> None:
 
 def test_a_split_there_is_not(home: dict[str, str]) -> None:
     complaint(there("progress", "--split", "colour", environment=home), "cannot be split by “colour”")
+
+
+def test_chances_begin_afresh_and_every_mistake_stays(home: dict[str, str]) -> None:
+    before = there("progress", "--json", environment=home).data
+    assert before["learns_from"] is None
+    ran = there("progress", "--learn-from", "now", environment=home)
+    assert (ran.code, ran.err) == (0, "")
+    assert "LEARNS FROM" in ran.out
+    assert all(cell_len(line) <= 80 for line in ran.lines)
+    after = there("progress", "--json", environment=home).data
+    moment = datetime.fromisoformat(after["learns_from"])
+    assert abs(datetime.now(UTC) - moment) < timedelta(minutes=10)
+    assert after["mistakes"] == before["mistakes"]
+    assert there("progress", "--learn-from", "all", "--json", environment=home).data == before
+    assert there("progress", "--json", "--solver", "Jory", environment=home).data["learns_from"] is None
+    complaint(there("progress", "--learn-from", "soon", environment=home), "“soon” is no time to learn from; say now")
+    complaint(there("progress", "--learn-from", "now", "--demo", environment=home), "not those of the demo")
 
 
 def test_the_demo_comes_and_goes(tmp_path: Path) -> None:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import sys
+from concurrent.futures import ThreadPoolExecutor
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -59,6 +62,19 @@ def test_stems_of_other_languages() -> None:
     assert stem("chats", "fr") == stem("chat", "fr")
     assert stem("ねこ", "ja") == "ねこ"
     assert "haus" not in picture_of("hausboot", "de")
+
+
+def test_threads_that_stem_at_once_find_what_one_alone_finds() -> None:
+    words = list(lexicon("en").entries)[:600]
+    alone = [stem(word, "en") for word in words]
+    before = sys.getswitchinterval()
+    sys.setswitchinterval(1e-6)
+    try:
+        with ThreadPoolExecutor(4) as threads:
+            for found in threads.map(lambda _: [stem.__wrapped__(word, "en") for word in words], range(4)):
+                assert found == alone
+    finally:
+        sys.setswitchinterval(before)
 
 
 def test_the_candidates_of_a_pair_are_different_pictures() -> None:

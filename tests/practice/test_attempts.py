@@ -1,21 +1,24 @@
-"""Attempts as records: begun, judged, examined, and together."""
+"""Attempts as records: begun, judged, examined in a logbook, and together."""
 
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from nightfold.blind.dealing import Dealer
 from nightfold.blind.method import method_names
 from nightfold.blind.plan import make_plan
 from nightfold.coach.marking import mark_memo
 from nightfold.cube.net import write_net
 from nightfold.cube.notation import parse_turns
+from nightfold.cube.state import Cube
 from nightfold.practice.attempts import (
     begun,
-    examined,
+    breaks_of,
     faults_of,
     judged,
     mistakes_of,
@@ -27,6 +30,8 @@ from nightfold.practice.attempts import (
     standing,
 )
 from nightfold.practice.errors import RecordError
+from nightfold.practice.examining import examine
+from nightfold.practice.logbook import Logbook
 from nightfold.practice.records import Attempt, AttemptCube, Mistake, SeriesKind, Source
 from nightfold.practice.results import Outcome
 
@@ -68,11 +73,13 @@ def test_judging_keeps_what_was_written() -> None:
         judged(attempt, "won")
 
 
-def test_an_inquest_is_held_into_the_record_and_its_mistakes_are_kept() -> None:
+def test_an_inquest_is_held_into_the_record_and_its_mistakes_are_kept(tmp_path: Path) -> None:
     plan = make_plan(SCRAMBLE)
     attempt = begun(plan, SCRAMBLE, started=THEN)
+    book = Logbook.open(tmp_path / "logbook.db", backups=False)
+    book.add_attempt(attempt)
     with pytest.raises(RecordError, match="nothing is known"):
-        examined(attempt)
+        examine(book, attempt, plan)
     step = plan.steps[3]
     # The fourth letter's undo is left out.
     turns = [
@@ -82,7 +89,8 @@ def test_an_inquest_is_held_into_the_record_and_its_mistakes_are_kept() -> None:
     ]
     final = write_net(plan.cube.apply(turns))
     attempt = judged(attempt, "dnf", final=final, total_ms=100_000)
-    verdict = examined(attempt, mistakes=1)
+    book.put(attempt)
+    verdict = examine(book, attempt, plan, mistakes=1)
     mistakes = mistakes_of(attempt, verdict, THEN)
     assert mistakes[0].kind == "undo-left-out"
     assert (mistakes[0].orbit, mistakes[0].at, mistakes[0].letter) == ("edges", 3, step.letter)
@@ -90,8 +98,33 @@ def test_an_inquest_is_held_into_the_record_and_its_mistakes_are_kept() -> None:
     assert all(one.attempt == attempt.id and one.source is Source.INQUEST for one in mistakes)
     assert sum(one.probability for one in mistakes if one.alone) <= 1.001
     assert [Mistake.from_dict(one.to_dict()) for one in mistakes] == mistakes
-    left = examined(attempt, left=" ".join(map(str, parse_turns("R"))), mistakes=1)
+    kept = book.mistakes(attempts=[attempt.id])
+    assert [(one.kind, one.explanation) for one in kept] == [(one.kind, one.explanation) for one in mistakes]
+    left = examine(book, attempt, plan, left=" ".join(map(str, parse_turns("R"))), mistakes=1)
     assert left.explanations
+    again = book.get(Attempt, attempt.id)
+    assert again is not None
+    assert again.final == write_net(Cube.solved().apply(parse_turns("R'")))
+
+
+@pytest.mark.parametrize("way", ["left", "performed"])
+def test_what_came_out_is_kept_however_it_was_told(tmp_path: Path, way: str) -> None:
+    plan = make_plan("R U F")
+    attempt = begun(plan, "R U F", started=THEN, outcome=Outcome.DNF, memo={"edges": "PDL"})
+    turns = plan.solution[:-1]
+    out = plan.cube.apply(turns)
+    told = {"left": " ".join(map(str, plan.solution[-1:])), "performed": " ".join(map(str, turns))}[way]
+    with Logbook.open(tmp_path / "logbook.db", backups=False) as book:
+        book.add_attempt(attempt)
+        memo = {reading.orbit.name: reading.letters for reading in plan.orbits}
+        examine(book, attempt, plan, memo=memo, **{way: told}, mistakes=1)
+        kept = book.get(Attempt, attempt.id)
+        found = book.mistakes(attempts=[attempt.id])
+    assert kept is not None
+    assert kept.final == write_net(out)
+    assert kept.memo == {orbit: " ".join(letters) for orbit, letters in memo.items()}
+    assert found
+    assert all(one.source is Source.INQUEST for one in found)
 
 
 def test_faults_of_a_marking_become_records() -> None:
@@ -143,3 +176,12 @@ def test_results_in_words() -> None:
     assert result_words(timed(Outcome.DNF, None)) == "DNF"
     assert result_words(timed(Outcome.DNS, None)) == "DNS"
     assert result_words(timed(Outcome.UNFINISHED, None)) == "unfinished"
+
+
+def test_the_breaks_of_a_plan_make_it_again() -> None:
+    dealer = Dealer(blind=True, seed=7)
+    for _ in range(50):
+        scramble = str(dealer.deal())
+        plan = make_plan(scramble, breaks="shortest")
+        again = make_plan(scramble, breaks=breaks_of(plan))
+        assert again.solution == plan.solution

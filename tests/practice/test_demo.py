@@ -7,12 +7,17 @@ from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
 
+import pytest
+from sqlalchemy import select
+
+from nightfold.coach.attempt import examine_attempt
 from nightfold.practice.attempts import plan_of
 from nightfold.practice.demo import demo_records, demo_solvers, load_demo
 from nightfold.practice.logbook import Logbook
 from nightfold.practice.progress import Scope, mistakes, rates
 from nightfold.practice.records import Attempt, Card, Mistake, Record, Review
 from nightfold.practice.results import Outcome
+from nightfold.practice.schema import TABLES
 
 TODAY = datetime(2026, 6, 2, tzinfo=UTC)
 
@@ -38,6 +43,18 @@ def test_failures_are_explained_and_successes_have_nothing_to_explain() -> None:
             assert record.edge_letters == len(
                 next(r for r in plan_of(record).orbits if r.orbit.name == "edges").letters
             )
+
+
+def test_an_inquest_that_takes_nothing_for_granted_finds_the_same() -> None:
+    failed = [record for record in records() if isinstance(record, Attempt) and record.outcome is Outcome.DNF]
+    for attempt in failed[::20]:
+        kept = [record for record in records() if isinstance(record, Mistake) and record.attempt == attempt.id]
+        verdict = examine_attempt(plan_of(attempt), attempt.memo, final=attempt.final, mistakes=1, top=2)
+        found = [
+            (one.probability, mistake.kind, mistake.say) for one in verdict.explanations for mistake in one.mistakes
+        ]
+        assert [(kind, say) for _, kind, say in found] == [(one.kind, one.said["say"]) for one in kept]
+        assert [one.probability for one in kept] == pytest.approx([share for share, _, _ in found], abs=1e-3)
 
 
 def test_cards_are_what_their_answers_made_of_them() -> None:
@@ -68,3 +85,12 @@ def test_it_comes_and_goes_without_a_trace(tmp_path: Path) -> None:
         assert demo_solvers(book) == []
         assert book.solvers() == [""]
         assert book.tallies("solver", solver=None) == book.tallies("solver", solver="")
+
+
+@pytest.mark.parametrize("kind", [Attempt, Mistake, Review])
+def test_it_is_found_without_looking_at_all_others(kind: type[Record], tmp_path: Path) -> None:
+    query = select(TABLES[kind].c.id).where(TABLES[kind].c.demo)
+    with Logbook.open(tmp_path / "logbook.db", backups=False) as book, book.database.reading() as connection:
+        told = str(query.compile(dialect=connection.dialect))
+        steps = connection.exec_driver_sql(f"EXPLAIN QUERY PLAN {told}").all()
+    assert any(f"{kind.noun}_of_demo" in step[-1] for step in steps), steps

@@ -83,7 +83,7 @@ def test_records_with_everything_in_them_come_back(book: Logbook) -> None:
         series=series.id,
         number=3,
         started=datetime(9999, 12, 30, 23, 59, 59, 999_999, tzinfo=UTC),
-        memo_ms=2**63 - 1,
+        memo_ms=10**10,
         total_ms=0,
         final="",
         memo={"edges": "FU P", "corners": "", "odd": [1, 2.5, None, {"\u0000": "\U0001f9ca"}]},
@@ -100,6 +100,21 @@ def test_records_with_everything_in_them_come_back(book: Logbook) -> None:
     assert all_records(book) == set(written)
     assert [book.get(type(one), one.id) for one in written] == written
     assert book.get(Attempt, new_id()) is None
+
+
+def test_the_greatest_of_everything_is_summed(book: Logbook) -> None:
+    most: dict[str, Any] = {"memo_ms": 10**10, "total_ms": 10**10, "cycles": 10**6, "turns": 10**6}
+    letters: dict[str, Any] = {
+        "edge_letters": 10**6,
+        "corner_letters": 10**6,
+        "breaks": 10**6,
+        "flipped": 10**6,
+        "twisted": 10**6,
+    }
+    book.add(*(Attempt(started=NOW, outcome=Outcome.SOLVED, **most, **letters) for _ in range(100)))
+    (tally,) = book.tallies("value", feature="letters")
+    assert (tally.key, tally.attempts, tally.total_ms) == ((2 * 10**6,), 100, 10**12)
+    assert check(book.database).problems == ()
 
 
 def test_writing_twice_is_writing_once(book: Logbook) -> None:
@@ -342,13 +357,15 @@ def test_reviews_cards_and_mistakes_are_found_as_plain_python_finds_them(
 
 
 def test_the_best_time_has_its_penalty_added(book: Logbook) -> None:
-    assert book.best_ms(event="333bf") is None
+    assert book.best(event="333bf") is None
     times = [(Outcome.SOLVED, 60_000), (Outcome.PLUS2, 58_500), (Outcome.DNF, 10_000), (Outcome.SOLVED, None)]
-    book.add(*(Attempt(started=NOW, outcome=outcome, total_ms=ms) for outcome, ms in times))
-    assert book.best_ms(event="333bf") == 60_000
-    book.add(Attempt(started=NOW, outcome=Outcome.PLUS2, total_ms=57_000))
-    assert book.best_ms(event="333bf") == 57_000 + PENALTY_MS
-    assert book.best_ms(event="444bf") is None
+    book.add(*(Attempt(started=NOW, day="2026-01-09", outcome=outcome, total_ms=ms) for outcome, ms in times))
+    assert book.best(event="333bf") == (60_000, "2026-01-09")
+    book.add(Attempt(started=NOW, day="2026-01-10", outcome=Outcome.PLUS2, total_ms=57_000))
+    assert book.best(event="333bf") == (57_000 + PENALTY_MS, "2026-01-10")
+    assert book.best(event="444bf") is None
+    book.add(Attempt(started=NOW, day="2026-01-10", outcome=Outcome.SOLVED, total_ms=30_000, demo=True))
+    assert book.best(event="333bf", demo=False) == (57_000 + PENALTY_MS, "2026-01-10")
 
 
 # --- summaries -----------------------------------------------------------------------------------------------
@@ -474,7 +491,8 @@ def test_a_check_finds_what_is_wrong(book: Logbook) -> None:
     with book.database.writing() as connection:
         connection.execute(table.update().values(event="333bf", memo_ms=-5))
     assert check(book.database).problems == (
-        f"the attempt {attempt.id} cannot be read: attempt: memo_ms must be a whole number from 0 up, not “-5”",
+        f"the attempt {attempt.id} cannot be read: attempt: memo_ms must be a whole number from 0 to 10000000000, "
+        "not “-5”",
     )
     with book.database.writing() as connection:
         connection.exec_driver_sql("UPDATE attempt SET memo_ms = 5, memo = '{'")

@@ -211,7 +211,7 @@ def test_a_logbook_of_a_newer_version_is_refused_and_left_alone(place: str, tmp_
     before = Path(place).read_bytes() if "://" not in place else b""
     for opening in (Logbook.open, Logbook.look):
         with pytest.raises(
-            NewerError, match=r"written by a newer Nightfold \(its tables are 0999, version .* up to 0001\)"
+            NewerError, match=rf"written by a newer Nightfold \(its tables are 0999, version .* up to {HEAD}\)"
         ):
             opening(place)
     assert revision_and_notes(place) == ("0999", ["upgraded"])

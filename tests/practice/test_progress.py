@@ -12,13 +12,13 @@ from itertools import pairwise
 import pytest
 
 from nightfold.practice.errors import LogbookError
+from nightfold.practice.learning import learn_from, learns_from, moment_of, own_priors
 from nightfold.practice.logbook import Logbook
 from nightfold.practice.progress import (
     Scope,
     bests,
     mistakes,
     newest,
-    own_priors,
     rates,
     retention,
     start_of,
@@ -218,11 +218,42 @@ def test_the_logbook_tells_how_prone_one_is(book: Logbook) -> None:
     seen: defaultdict[str, float] = defaultdict(float)
     for one in kept()[1]:
         seen[one.kind] += one.probability * (one.solver == "")
-    own = own_priors(book, Scope())
+    own = own_priors(book)
     due = 0.06 * len(planned)  # parity forgotten, once a solve, by the catalogue
     assert own["parity-forgotten"] == pytest.approx((seen["parity-forgotten"] + SMOOTHING) / (due + SMOOTHING))
     assert own["cube-turned"] < 1 < own["parity-forgotten"]
-    assert own_priors(book, Scope("nobody")) == pytest.approx(dict.fromkeys(own, 1.0))
+    assert own_priors(book, "nobody") == pytest.approx(dict.fromkeys(own, 1.0))
+
+
+@pytest.mark.parametrize("after", [0, 7, 13, 26, 400])
+def test_it_learns_from_the_moment_one_says(book: Logbook, after: int) -> None:
+    moment = kept()[0][after % 400].started + timedelta(minutes=after // 400 * 60 * 48)
+    before = own_priors(book)
+    learn_from(book, moment)
+    assert learns_from(book) == moment
+    assert learns_from(book, "Jory") is None
+    planned = [one for one in mine(Scope()) if one.outcome in ENDED and one.started >= moment]
+    seen: defaultdict[str, float] = defaultdict(float)
+    for one in kept()[1]:
+        seen[one.kind] += one.probability * (one.solver == "" and one.found >= moment)
+    own = own_priors(book)
+    due = 0.06 * len(planned)
+    assert own["parity-forgotten"] == pytest.approx((seen["parity-forgotten"] + SMOOTHING) / (due + SMOOTHING))
+    assert len(book.mistakes(solver=None, most=None)) == len(kept()[1])  # nothing was removed
+    learn_from(book, None)
+    assert learns_from(book) is None
+    assert own_priors(book) == before
+
+
+def test_moments_to_learn_from() -> None:
+    assert moment_of("all") is None
+    assert moment_of("now", START) == START
+    found = moment_of("2026-03-05")
+    assert found is not None
+    assert found.astimezone().strftime("%Y-%m-%d %H:%M") == "2026-03-05 00:00"
+    for text in ("soon", "2026-13-01", "", "0001-01-01T", "Now"):
+        with pytest.raises(LogbookError, match="is no time to learn from; say now, all or a day as in 2026-03-05"):
+            moment_of(text)
 
 
 def test_what_cannot_be_asked(book: Logbook) -> None:

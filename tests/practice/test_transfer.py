@@ -17,7 +17,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nightfold.practice import transfer
+from nightfold.practice import schema, transfer
 from nightfold.practice.checking import check
 from nightfold.practice.errors import ImportingError, LogbookError, NewerError, StoringError
 from nightfold.practice.logbook import Logbook
@@ -111,7 +111,7 @@ def test_an_export_is_as_documented(book: Logbook, tmp_path: Path) -> None:
     book.add(attempt, Word(pair="L S", word="lamp", created=NOW, changed=NOW))
     told = export(book, "lines.jsonl", tmp_path).read_text("utf-8").splitlines()
     head = json.loads(told[0])
-    assert (head["nightfold"], head["format"], head["tables"]) == ("logbook", 1, "0001")
+    assert (head["nightfold"], head["format"], head["tables"]) == ("logbook", 1, schema.HEAD)
     assert head["records"] == {"attempt": 1, "word": 1, "fact": 1}
     assert json.loads(told[1]) == {"record": "attempt", **attempt.to_dict()}
     assert len(told) == 4

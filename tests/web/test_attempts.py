@@ -16,9 +16,11 @@ from nightfold.cube.net import write_net
 from nightfold.cube.notation import invert, write
 from nightfold.cube.state import Cube
 from nightfold.practice.logbook import Logbook
-from nightfold.practice.records import Attempt
+from nightfold.practice.records import Attempt, Series
+from nightfold.practice.removed import MOST
 from nightfold.practice.results import Outcome
-from tests.web.serving import MINE, SCRAMBLE, App, asked, client_of
+from nightfold.web.book import close_books
+from tests.web.serving import MINE, SCRAMBLE, App, asked, client_of, serving
 
 MANY = ["R U F", "L2 D B'", "F R2 U'"]
 
@@ -199,6 +201,76 @@ def series_of(client: httpx.Client, kind: str, **more: Any) -> str:
     body = {"id": new_id(), "kind": kind, "started": ago(minutes=1), **more}
     assert asked(client, "series", body) == asked(client, "series", body)
     return str(body["id"])
+
+
+def test_an_evening_is_named_and_renamed(client: httpx.Client) -> None:
+    ident = series_of(client, "evening", name="  Lamp   night ")
+    assert asked(client, f"series/{ident}")["name"] == "Lamp night"
+    assert asked(client, f"series/{ident}", {"name": "Storm"}, "PATCH")["name"] == "Storm"
+    assert asked(client, "series")[0]["name"] == "Storm"
+    assert refused(client, "PATCH", f"series/{new_id()}", {"name": "Storm"})[0] == 404
+    assert refused(client, "PATCH", f"series/{ident}", {"name": "x" * 201})[0] == 422
+
+
+def test_many_cubes_keep_how_they_are_read(client: httpx.Client) -> None:
+    read = {"method": "corners-first", "lettering": "greek", "hold": "yellow,green"}
+    evening = series_of(client, "evening")
+    found = asked(client, f"attempts/{begin(client, scrambles=MANY, series=evening, **read)}")
+    assert {name: found[name] for name in read} == read
+    change(client, found["id"], memo_ms=60_000, total_ms=100_000)
+    for number in range(1, len(MANY) + 1):
+        asked(client, f"attempts/{found['id']}/cubes/{number}", {"outcome": "solved"}, "PUT")
+    solved(client, 50_000, series=evening)
+    stand = asked(client, f"series/{evening}")
+    assert [one["event"] for one in stand["attempts"]] == ["333mbf", "333bf"]
+    assert stand["standing"]["results"] == [5000]  # points have no part in it
+    usual = asked(client, f"attempts/{begin(client, scrambles=MANY, method='two-swap')}")
+    assert (usual["method"], usual["lettering"], usual["hold"]) == ("two-swap", "clockwise", "white,green")
+    status, sentence = refused(
+        client,
+        "POST",
+        "attempts",
+        {"id": new_id(), "started": ago(seconds=1), "cube": {"scramble": "R"}, "method": "two-swap"},
+    )
+    assert status == 422
+    assert "stand within “cube”" in sentence
+    assert (
+        refused(
+            client,
+            "POST",
+            "attempts",
+            {"id": new_id(), "started": ago(seconds=1), "scrambles": MANY, "method": "nobodys"},
+        )[0]
+        == 404
+    )
+
+
+def test_removed_ones_outlive_the_server() -> None:
+    with serving() as port, client_of(port) as client:
+        evening = series_of(client, "evening")
+        gone = begin(client, series=evening)
+        change(client, gone, total_ms=5_000, outcome="dnf")
+        asked(client, f"attempts/{gone}/inquest", {"left": "R", "mistakes": 1})
+        before = asked(client, f"attempts/{gone}")
+        others = [begin(client, started=ago(minutes=at)) for at in range(1, MOST + 2)]
+        asked(client, f"attempts/{gone}", method="DELETE")
+    close_books()
+    with serving() as port, client_of(port) as client:
+        assert [one["id"] for one in asked(client, "attempts/removed")["attempts"]] == [gone]
+        assert asked(client, "attempts/removed?solver=Jory")["attempts"] == []
+        assert asked(client, f"attempts/{gone}/restore", {}) == before
+        assert asked(client, "attempts/removed")["attempts"] == []
+        # Only so many are kept, and one whose series is gone comes back by itself.
+        asked(client, f"attempts/{gone}", method="DELETE")
+        with Logbook.open() as book:
+            book.remove(Series, evening)
+        back = asked(client, f"attempts/{gone}/restore", {})
+        assert (back["series"], back["mistakes"]) == (None, before["mistakes"])
+        for ident in others:
+            asked(client, f"attempts/{ident}", method="DELETE")
+        assert [one["id"] for one in asked(client, "attempts/removed")["attempts"]] == others[:0:-1]
+        assert refused(client, "POST", f"attempts/{others[0]}/restore", {})[0] == 404
+        assert refused(client, "POST", "attempts/..%5Csettings/restore", {})[0] == 404
 
 
 def test_a_mean_of_3_stands_as_its_attempts_say(client: httpx.Client) -> None:

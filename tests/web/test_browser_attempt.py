@@ -215,8 +215,10 @@ def test_a_best_of_3_stands_as_the_logbook_says(window: Window, client: httpx.Cl
 
 
 def test_many_cubes_are_judged_one_by_one(window: Window, client: httpx.Client) -> None:
-    page = window.go("attempt")
+    page = window.go("attempt", method="corners-first", lettering="greek", hold="Y,G")
     page.get_by_role("button", name="Many cubes").click()
+    page.get_by_label("It counts").select_option("evening")
+    page.get_by_label("The evening’s name").fill("Lamp night")
     page.get_by_label("Cubes", exact=True).fill("3")
     page.get_by_role("button", name="Deal them").click()
     expect(page.locator("ol.list li")).to_have_count(3)
@@ -235,6 +237,16 @@ def test_many_cubes_are_judged_one_by_one(window: Window, client: httpx.Client) 
     assert [cube["outcome"] for cube in found["cubes"]] == ["solved", "plus2", "dnf"]
     expect(page.locator(".result")).to_have_text(found["result"])
     assert found["outcome"] == "solved"
+    assert (found["method"], found["lettering"], found["hold"]) == ("corners-first", "greek", "yellow,green")
+    (evening,) = asked(client, "series")
+    assert (evening["kind"], evening["name"], evening["id"]) == ("evening", "Lamp night", found["series"])
+    page = window.go("logbook", event="333mbf", open=found["id"])
+    expect(page.locator(".details")).to_contain_text("the evening “Lamp night”, number 1 of 1")
+    page = window.go("attempt")
+    page.get_by_label("The evening’s name").fill("Storm")
+    page.get_by_label("The evening’s name").press("Enter")
+    expect(page.get_by_role("region", name="The evening")).to_contain_text("Storm")
+    assert until(lambda: asked(client, "series")[0]["name"] == "Storm")
 
 
 def test_an_attempt_goes_on_after_the_page_was_loaded_again(window: Window, client: httpx.Client) -> None:

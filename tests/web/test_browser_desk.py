@@ -10,11 +10,14 @@ from typing import TYPE_CHECKING
 import pytest
 from playwright.sync_api import expect
 
+from nightfold.blind.lettering import load_lettering
+from nightfold.blind.method import load_method
 from nightfold.blind.plan import make_plan
 from nightfold.cube.diagnosis import diagnose
 from nightfold.cube.errors import NightfoldError
 from nightfold.cube.net import Net
 from nightfold.cube.notation import parse_turns
+from nightfold.memory.breaks import words_breaks
 from tests.web.browser import GROUNDS, REFUSED, Window, launched, opened
 from tests.web.desk import (
     SCRAMBLE,
@@ -181,6 +184,21 @@ def test_a_link_opens_the_same_desk(window: Window, another: Callable[..., Abstr
     page.go_back()
     before = make_plan(SCRAMBLE, "corners-first", None, hold, "shortest")
     wait_for_letters(window, "edges", letters_of(before)[1])
+
+
+def test_breaks_can_make_the_strongest_pairs(window: Window) -> None:
+    put(window)
+    page = window.page
+    page.get_by_label("Breaks").select_option("words")
+    window.wait_for_address(breaks="words")
+    method, lettering = load_method("two-swap"), load_lettering("clockwise")
+    edges, corners = letters_of(make_plan(SCRAMBLE, method, lettering, None, words_breaks(method, lettering)))
+    assert (edges, corners) != letters_of(make_plan(SCRAMBLE))
+    wait_for_letters(window, "edges", edges)
+    wait_for_letters(window, "corners", corners)
+    page.reload()
+    expect(page.get_by_label("Breaks")).to_have_value("words")
+    wait_for_letters(window, "edges", edges)
 
 
 def test_another_break_can_be_chosen_and_the_rest_follows(window: Window) -> None:

@@ -3,23 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
-from contextlib import AbstractContextManager
 
-import pytest
 from playwright.sync_api import Page, expect
 
 from nightfold.practice.logbook import Logbook
-from nightfold.web.book import close_books
-from tests.web.browser import AWAY, NARROW, REFUSED, THEMES, WIDE, Theme, Window
-
-ANOTHER = Callable[..., AbstractContextManager[Window]]
-
-
-@pytest.fixture(autouse=True)
-def _books() -> Iterator[None]:
-    yield
-    close_books()
+from tests.web.browser import AWAY, REFUSED, Window
 
 
 def _start(page: Page, title: str) -> None:
@@ -97,6 +85,28 @@ def test_a_memo_is_shown_taken_away_and_given_again(window: Window) -> None:
     expect(page.get_by_role("status").filter(has_text="✓ Right")).to_be_visible()
 
 
+def test_a_memo_is_shown_for_a_while_and_asked_for_later_as_one_chooses(window: Window) -> None:
+    page = window.go("drills", level="1")
+    page.get_by_label("Shown, seconds").fill("1")
+    page.get_by_label("Asked for after, seconds").fill("2")
+    page.get_by_label("Asked for after, seconds").press("Enter")
+    window.wait_for_address(shown="1", delay="2")
+    _start(page, "Hold a memo")
+    expect(page.get_by_text("shown for 1 second; after 2 seconds")).to_be_visible()
+    shown = page.locator("dd").all_inner_texts()
+    # Nobody presses anything: it goes, and is asked for later.
+    expect(page.get_by_text("Keep it in mind")).to_be_visible()
+    expect(page.locator("dd")).to_have_count(0)
+    expect(page.get_by_role("textbox").first).to_be_focused()
+    for text in shown:
+        page.keyboard.type(text.lower())
+        page.keyboard.press("Enter")
+    expect(page.get_by_role("status").filter(has_text="✓ Right")).to_be_visible()
+    with Logbook.open() as book:
+        (kept,) = book.reviews(exercise="hold-memo")
+    assert (kept.asked["question"]["seconds"], kept.asked["question"]["delay"]) == (1, 2)
+
+
 def test_an_answer_waits_while_the_server_is_away_and_is_kept_once(window: Window) -> None:
     window.expected.append(AWAY)
     page = window.go("drills", level="1")
@@ -121,19 +131,3 @@ def test_today_is_started_and_leaving_without_an_answer_keeps_nothing(window: Wi
     expect(page.get_by_role("button", name=re.compile("^Leave"))).to_be_visible()
     page.keyboard.press("Escape")
     expect(page.get_by_role("heading", name="Today")).to_be_visible()
-
-
-@pytest.mark.parametrize("theme", THEMES)
-@pytest.mark.parametrize("width", [WIDE, NARROW])
-def test_nobody_is_kept_out(another: ANOTHER, width: int, theme: Theme) -> None:
-    with another(width=width, theme=theme) as window:
-        page = window.go("drills", level="1")
-        expect(page.get_by_role("button", name="Start all")).to_be_visible()
-        assert window.faults() == []
-        assert window.overflowing() == []
-        assert window.too_small() == []
-        _start(page, "Setup for a letter")
-        expect(page.get_by_role("textbox", name="Turns")).to_be_focused()
-        assert window.faults() == []
-        window.text_size(200)
-        assert window.overflowing() == []

@@ -12,6 +12,7 @@ from playwright.sync_api import Page, expect
 from nightfold.blind.plan import make_plan
 from nightfold.cube.notation import write
 from nightfold.practice import demo
+from nightfold.web.book import close_books
 from tests.web.browser import Window
 from tests.web.desk import SCRAMBLE
 from tests.web.serving import asked, until
@@ -97,6 +98,20 @@ def test_one_is_removed_after_asking_and_can_be_brought_back(window: Window, cli
     assert asked(client, "attempts")["attempts"][0]["id"] == newest
 
 
+def test_what_was_removed_comes_back_on_another_day(window: Window, client: httpx.Client) -> None:
+    first, second = practise(client, 1)
+    for ident in (first, second):
+        asked(client, f"attempts/{ident}", method="DELETE")
+    close_books()
+    page = window.go("logbook")
+    page.get_by_text("Removed before: 2").click()
+    page.get_by_role("listitem").filter(has_text="DNF (1:10.00)").get_by_role("button", name="Bring it back").click()
+    expect(page.locator(".row")).to_have_count(1)
+    expect(page.get_by_text("Removed before: 1")).to_be_visible()
+    assert [one["id"] for one in asked(client, "attempts")["attempts"]] == [second]
+    assert asked(client, f"attempts/{second}")["mistakes"]
+
+
 def test_an_empty_logbook_is_no_dead_end(window: Window) -> None:
     page = window.go("logbook")
     expect(page.get_by_text("No attempt is kept here yet.")).to_be_visible()
@@ -132,6 +147,22 @@ def test_progress_tells_what_the_server_counted(window: Window, client: httpx.Cl
     mistakes = asked(client, "progress")["mistakes"]
     costs = page.get_by_role("region", name="What each mistake costs, as a table")
     expect(costs.locator("tbody tr")).to_have_count(len(mistakes))
+
+
+def test_the_inquest_learns_afresh_and_from_all_again(window: Window, client: httpx.Client) -> None:
+    practise(client, 1)
+    mistakes = asked(client, "progress")["mistakes"]
+    page = window.go("logbook", part="progress")
+    page.get_by_role("button", name="Begin afresh from now").click()
+    expect(page.get_by_text("Only mistakes found since")).to_be_visible()
+    found = asked(client, "progress")
+    assert found["learns_from"]
+    assert found["mistakes"] == mistakes
+    page.reload()
+    expect(page.get_by_text("Only mistakes found since")).to_be_visible()
+    page.get_by_role("button", name="Learn from all of them again").click()
+    expect(page.get_by_role("button", name="Begin afresh from now")).to_be_visible()
+    assert asked(client, "progress")["learns_from"] is None
 
 
 def test_days_in_a_row_are_counted_only_if_wanted(window: Window, client: httpx.Client) -> None:

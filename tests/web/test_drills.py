@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Iterator
 from typing import Any
 
 import httpx
@@ -15,12 +14,6 @@ from nightfold.practice.records import Run
 from nightfold.web.book import close_books
 from nightfold.web.drills import _Ticket
 from tests.web.serving import asked, client_of, serving
-
-
-@pytest.fixture(autouse=True)
-def _books() -> Iterator[None]:
-    yield
-    close_books()
 
 
 def _right(question: dict[str, Any], table: Table | None = None) -> str:
@@ -168,3 +161,32 @@ def test_subjects_asked_for_come_first_and_none_comes_twice_in_a_row(client: htt
     assert first["lit"] == ["DBL"]
     second = _next(client, "sticker-letter", orbit="corners", wanted=["corners/DBL"], after=first["ticket"])
     assert second["lit"] != ["DBL"]
+
+
+def test_a_memo_is_shown_and_asked_for_as_long_as_one_wants(client: httpx.Client) -> None:
+    question = _next(client, "hold-memo", shown=12.5, delay=40)
+    assert (question["seconds"], question["delay"]) == (12.5, 40)
+    assert "shown for 12.5 seconds; after 40 seconds you are asked for them" in question["prompt"]
+    free = _next(client, "hold-memo", wanted=["edges/timed"], shown=0, delay=0, level=3)
+    assert (free["seconds"], free["delay"]) == (None, 0)
+    assert "shown as long as you like: give them again" in free["prompt"]
+    assert _given(client, question, _right(question))["right"] is True
+    with Logbook.open() as book:
+        (kept,) = book.reviews(exercise="hold-memo")
+    assert (kept.asked["question"]["seconds"], kept.asked["question"]["delay"]) == (12.5, 40)
+
+
+@pytest.mark.parametrize(
+    ("exercise", "more", "said"),
+    [
+        ("hold-memo", {"shown": -1}, "a memo cannot be shown for -1 seconds; 0 to 900 can be"),
+        ("hold-memo", {"delay": 1000}, "a memo cannot be asked for after 1000 seconds"),
+        ("setup", {"delay": 10}, "is chosen for hold-memo alone"),
+    ],
+)
+def test_times_that_make_no_sense_are_refused(
+    client: httpx.Client, exercise: str, more: dict[str, float], said: str
+) -> None:
+    answer = client.post(f"/api/drills/{exercise}/next", json=more)
+    assert answer.status_code == 422
+    assert said in answer.json()["error"]

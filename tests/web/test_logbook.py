@@ -115,6 +115,25 @@ def test_what_cannot_be_shown(client: httpx.Client, query: str, said: str) -> No
     assert "\n" not in sentence
 
 
+def test_chances_begin_afresh_and_every_mistake_stays(practised: httpx.Client) -> None:
+    failed = asked(practised, "attempts")["attempts"][0]["id"]
+    asked(practised, f"attempts/{failed}/inquest", {"left": "R", "mistakes": 1})
+    before = asked(practised, "progress")
+    assert before["mistakes"]
+    assert before["learns_from"] is None
+    moment = "2026-04-03T10:00:00Z"
+    kept = asked(practised, "chances", {"learns_from": moment}, "PUT")
+    assert datetime.fromisoformat(kept["learns_from"]) == datetime.fromisoformat(moment)
+    after = asked(practised, "progress")
+    assert after == before | kept
+    assert asked(practised, "progress?solver=Maren")["learns_from"] is None
+    assert asked(practised, "chances", {"learns_from": None}, "PUT") == {"learns_from": None}
+    assert asked(practised, "progress") == before
+    status, sentence = refused(practised, "PUT", "chances", {"learns_from": "soon"})
+    assert status == 422
+    assert "learns_from" in sentence
+
+
 def test_whose_practice_there_is(client: httpx.Client) -> None:
     begin(client)
     begin(client, solver="Maren")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import httpx
@@ -10,15 +10,9 @@ import pytest
 
 from nightfold.memory.own import read_own
 from nightfold.practice.logbook import Logbook
-from nightfold.web.book import close_books
 from tests.cli.running import here
 from tests.web.serving import SCRAMBLE, asked
-
-
-@pytest.fixture(autouse=True)
-def _books() -> Iterator[None]:
-    yield
-    close_books()
+from tests.web.test_attempts import begin
 
 
 def _keep(client: httpx.Client, pair: str, word: str, **more: Any) -> dict[str, Any]:
@@ -128,6 +122,36 @@ def test_a_memo_in_words_is_what_the_command_prints(client: httpx.Client) -> Non
     assert "English only" in german["why_not"]
 
 
+def test_breaks_that_make_the_strongest_pairs_are_those_of_the_command(client: httpx.Client) -> None:
+    cube = {"scramble": SCRAMBLE, "breaks": "words"}
+    printed = here("plan", SCRAMBLE, "--breaks", "words", "--json").data
+    found = asked(client, "plan", cube)
+    letters = [one["letters"] for one in found["orbits"]]
+    assert (found["solution"], letters) == (printed["solution"], [one["letters"] for one in printed["orbits"]])
+    # Words of one's own decide: with one known by heart for every pair of another memo, that memo is chosen.
+    other = asked(client, "plan", {"scramble": SCRAMBLE, "breaks": "shortest"})
+    wanted = [one["letters"] for one in other["orbits"]]
+    assert wanted != letters
+    for memo in wanted:
+        for first, second in zip(memo[::2], memo[1::2], strict=False):
+            _keep(client, first + second, f"lamp {first}{second}", strength=1.0, kind="object")
+    assert [one["letters"] for one in asked(client, "plan", cube)["orbits"]] == wanted
+    marked = asked(client, "mark", {"cube": cube, "edges": "".join(wanted[0]), "corners": "".join(wanted[1])})
+    assert [one["faults"] for one in marked["orbits"]] == [[], []]
+
+
+def test_an_attempt_keeps_the_breaks_that_its_words_led_to(client: httpx.Client) -> None:
+    cube = {"scramble": SCRAMBLE, "breaks": "words"}
+    planned = asked(client, "plan", cube)
+    ident = begin(client, cube=cube)
+    kept = asked(client, f"attempts/{ident}")
+    assert kept["breaks_policy"].startswith("choose:")
+    again = asked(client, "plan", {"scramble": SCRAMBLE, "breaks": kept["breaks_policy"]})
+    assert [one["letters"] for one in again["orbits"]] == [one["letters"] for one in planned["orbits"]]
+    asked(client, "settings", {"breaks": "words"}, "PUT")
+    assert asked(client, "settings")["breaks"] == "words"
+
+
 def test_a_file_is_looked_at_first_and_taken_whole_or_not_at_all(client: httpx.Client) -> None:
     bad = "pair,word,kind\nLS,lamp,object\nAB,abbey,noise\nABC,abc,\n"
     for dry in (True, False):
@@ -179,3 +203,28 @@ def test_the_command_keeps_and_forgets_words_too() -> None:
     assert refused.code == 2
     assert "has no word “lighthouse” for LS" in refused.err
     assert "--kind goes with --add only" in here("words", "LS", "--kind", "place").err
+
+
+def test_the_command_takes_a_file_whole_or_not_at_all(tmp_path: Path) -> None:
+    good = 'pair,word,kind,note,strength\nLS,lighthouse,place,,0.9\nFP,ferry pilot,person,"=not a sum",\n'
+    file, bad = tmp_path / "mine.csv", tmp_path / "bad.csv"
+    file.write_text(good, "utf-8")
+    bad.write_text(good + "Q7W,quay wall,,,\nBJ,,,,\n", "utf-8")
+    looked = here("words", "--import", str(file), "--dry-run")
+    assert looked.out == "new: 2 words; there already: 0; nothing was kept (--dry-run)\n"
+    assert Logbook.look() is None
+    refused = here("words", "--import", str(bad))
+    assert refused.code == 2
+    assert "row 4" in refused.err
+    assert "row 5" in refused.err
+    assert Logbook.look() is None
+    assert here("words", "--import", str(file)).out == "new: 2 words; there already: 0\n"
+    assert here("words", "--import", str(file), "--json").data == {"new": 0, "there": 2, "dry": False}
+    written = here("words", "--export", "-", "--kept").out
+    assert {(word.pair, word.word, word.note) for word in read_own(written).all} == {
+        ("LS", "lighthouse", ""),
+        ("FP", "ferry pilot", "=not a sum"),
+    }
+    assert here("words", "--import", "-", stdin=written).out == "new: 0 words; there already: 2\n"
+    assert "--kept goes with --export only" in here("words", "LS", "--kept").err
+    assert "--dry-run goes with --import only" in here("words", "LS", "--dry-run").err

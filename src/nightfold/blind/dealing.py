@@ -101,7 +101,8 @@ class Dealer:
 
     ``chance`` is how likely a random state has the wanted countable features (exact).  Where a further ``wish`` is
     found by trying, ``tried`` and ``fitted`` count the cubes looked at so far, and ``estimate`` tells what that says of
-    the chance of meeting such a cube.
+    the chance of meeting such a cube.  ``effort`` is how far a shorter scramble is looked for, as for ``solve``; 0
+    takes the first one, which is sooner there and a turn or so longer.
     """
 
     size: int = 3
@@ -112,6 +113,7 @@ class Dealer:
     lettering: Lettering | str | None = None
     seed: int | None = None
     progress: Progress | None = None
+    effort: int | None = None
     tried: int = 0
     fitted: int = 0
     rng: random.Random = field(init=False)
@@ -205,9 +207,10 @@ class Dealer:
         # The cube stands turned by the ending; turned back it must be the one that was drawn.
         turned = Cube.from_turns(ending)
         behind = turned.then(_rotation_back(turned))
-        from nightfold.search.solver import scramble_for
+        from nightfold.search.solver import EFFORT, scramble_for
 
-        opening = cancel(scramble_for(cube.then(behind.inverse())))
+        effort = EFFORT if self.effort is None else self.effort
+        opening = cancel(scramble_for(cube.then(behind.inverse()), effort=effort))
         return self._made(opening, ending, random_state=True)
 
     # --- what fits ---

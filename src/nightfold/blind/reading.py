@@ -294,6 +294,36 @@ def trace_orbit(
     return OrbitReading(orbit, buffer, tuple(cycles), tuple(in_place), buffer_turned, memos)
 
 
+def trace_targets(cube: Cube, orbit: Orbit, buffer: int, lettering: Lettering) -> tuple[int, ...]:
+    """The targets that ``trace_orbit`` finds with its usual breaks, and nothing else of the reading, much faster."""
+    if orbit.alike:
+        return tuple(target.sticker for target in trace_orbit(cube, orbit, buffer, lettering).targets)
+    geo, symbols = geometry(cube.size), lettering.of(orbit)
+    seen = cube.stickers
+    solved = set(geo.piece_of(buffer))
+    targets: list[int] = []
+    # What a shot brings to the buffer is what its target showed.
+    target = seen[buffer]
+    while target not in solved:
+        targets.append(target)
+        target = seen[target]
+    for one in targets[:]:
+        solved.update(geo.piece_of(one))
+    for entry in sorted(orbit.stickers, key=symbols.__getitem__):
+        if entry in solved or seen[entry] == entry:
+            continue
+        piece = geo.piece_of(entry)
+        target = entry
+        while True:
+            targets.append(target)
+            solved.update(geo.piece_of(target))
+            target = seen[target]
+            if target in piece:
+                break
+        targets.append(target)
+    return tuple(targets)
+
+
 def _count_memos(tracer: _Tracer) -> int:
     """How many different right memos the orbit has.
 

@@ -12,9 +12,15 @@ from nightfold.blind.method import DEFAULT as DEFAULT_METHOD
 from nightfold.cli.common import (
     LAMP,
     QUIET,
+    FinalOption,
+    HoldOption,
     JsonOption,
+    LeftOption,
     LetteringOption,
+    MeantCornersOption,
+    MeantEdgesOption,
     MethodOption,
+    SolverOption,
     console,
     print_hanging,
     print_json,
@@ -62,9 +68,10 @@ def attempt(
         str | None,
         typer.Option("--series", metavar="|".join(_SERIES), help="Count the attempt with others of today's."),
     ] = None,
-    solver: Annotated[
-        str, typer.Option("--solver", metavar="NAME", help="Whose attempt it is; your own if not given.")
+    name: Annotated[
+        str, typer.Option("--name", metavar="TEXT", help="What the series is called; another name begins another.")
     ] = "",
+    solver: SolverOption = "",
     time: Annotated[
         str | None, typer.Option("--time", metavar="CLOCK", help="The time, taken elsewhere, as in 1:23.45.")
     ] = None,
@@ -74,18 +81,10 @@ def attempt(
     outcome: Annotated[
         str | None, typer.Option("--outcome", metavar="solved|plus2|dnf|dns", help="How it came out, with --time.")
     ] = None,
-    edges: Annotated[
-        str | None, typer.Option("--edges", metavar="MEMO", help="The edge letters that were meant.")
-    ] = None,
-    corners: Annotated[
-        str | None, typer.Option("--corners", metavar="MEMO", help="The corner letters that were meant.")
-    ] = None,
-    final: Annotated[
-        str | None, typer.Option("--final", metavar="NET|-", help="The colours of the cube that came out.")
-    ] = None,
-    left: Annotated[
-        str | None, typer.Option("--left", metavar="ALG", help="Turns that would still solve the cube that came out.")
-    ] = None,
+    edges: MeantEdgesOption = None,
+    corners: MeantCornersOption = None,
+    final: FinalOption = None,
+    left: LeftOption = None,
     note: Annotated[str, typer.Option("--note", metavar="TEXT", help="A note to keep with it.")] = "",
     enter: Annotated[
         bool, typer.Option("--enter", metavar="", help="Start with Enter, where holding a key does not work.")
@@ -96,10 +95,7 @@ def attempt(
     bell: Annotated[bool, typer.Option("--bell", metavar="", help="Ring at every change of the clock.")] = False,
     method: MethodOption = DEFAULT_METHOD,
     lettering: LetteringOption = None,
-    hold: Annotated[
-        str | None,
-        typer.Option("--hold", metavar="TOP,FRONT", help="Colours up and in front while solving, as in white,green."),
-    ] = None,
+    hold: HoldOption = None,
     seed: Annotated[
         int | None, typer.Option("--seed", metavar="S", help="The same seed deals the same scramble again.")
     ] = None,
@@ -118,14 +114,18 @@ def attempt(
         raise NightfoldError("many cubes are dealt, not given; leave the scramble out")
     if series is not None and series not in _SERIES:
         raise NightfoldError(f"“{series[:24]}” is no series; say {', '.join(_SERIES)}")
+    if name.strip() and series is None:
+        raise NightfoldError("--name is that of a series; say which with --series, as in --series evening")
+    if cubes > 1 and series not in (None, "evening"):
+        raise NightfoldError(f"an attempt at many cubes has points, so it is in no {series}; it may be in an evening")
     asked = _Asked(method, lettering, hold, solver, note, _memo(edges, corners), as_json)
-    asked.check_memo()
+    asked.check(scramble or "")
     asked.check_final(final, left)
     wanted = _outcome(outcome, time)
     with Logbook.open() as book:
         for warning in book.warnings:
             print_hanging(console(), warning, "", "")
-        asked.series = _series(book, series, solver)
+        asked.series = _series(book, series, " ".join(name.split()), solver)
         ended = (
             _timed(book, asked, scramble, cubes, seed, enter, blank, bell)
             if wanted is None
@@ -150,23 +150,23 @@ class _Asked:
     left: str | None = None
     series: Series | None = None
 
-    def check_memo(self) -> None:
-        """The memo in letters that there are, before anything is kept."""
-        from nightfold.blind.lettering import load_lettering
-        from nightfold.blind.method import load_method
+    def check(self, scramble: str) -> None:
+        """Refuse what cannot be read before anything is kept: scramble, method, letters, hold and memo."""
         from nightfold.coach.memo import read_memo
 
-        method = load_method(self.method)
-        letters = load_lettering(self.lettering or method.lettering, method.size)
+        plan = self.plan(scramble)
         for orbit, memo in (self.memo or {}).items():
-            read_memo(memo, method.way(orbit).orbit, letters)
+            read_memo(memo, plan.method.way(orbit).orbit, plan.lettering)
 
     def check_final(self, final: str | None, left: str | None) -> None:
         """What came out, told in one way at most."""
+        from nightfold.cube.net import parse_net
+        from nightfold.cube.notation import parse_turns, write
+
         if final is not None and left is not None:
             raise NightfoldError("say what came out in one way: --final with its net, or --left with turns")
-        self.final = None if final is None else read_text(final, "net")
-        self.left = left
+        self.final = None if final is None else str(parse_net(read_text(final, "net")))
+        self.left = None if left is None else write(parse_turns(left))
 
     def plan(self, scramble: str) -> Plan:
         """The plan for a scramble."""
@@ -208,8 +208,7 @@ def _begin(
     book: Logbook, asked: _Asked, scrambles: Sequence[str], started: datetime, **more: Any
 ) -> tuple[Attempt, list[AttemptCube]]:
     """The records of an attempt that begins."""
-    from nightfold.practice.attempts import BLIND_EVENT, MULTI_EVENT, begun
-    from nightfold.practice.records import AttemptCube
+    from nightfold.practice.attempts import BLIND_EVENT, begun, begun_many
 
     number = None
     if asked.series is not None:
@@ -218,26 +217,35 @@ def _begin(
     if len(scrambles) == 1:
         record = begun(asked.plan(scrambles[0]), scrambles[0], started=started, event=BLIND_EVENT, **fields)
         return record, []
-    record = begun(None, "", started=started, event=MULTI_EVENT, lettering=asked.lettering or "", **fields)
-    return record, [
-        AttemptCube(attempt=record.id, number=at, scramble=one) for at, one in enumerate(scrambles, start=1)
-    ]
+    return begun_many(scrambles, asked.plan(scrambles[0]), started=started, **fields)
 
 
-def _series(book: Logbook, kind: str | None, solver: str) -> Series | None:
-    """The series that the attempt belongs to: the one of its kind that is open today, else a new one."""
+def _series(book: Logbook, kind: str | None, name: str, solver: str) -> Series | None:
+    """The series that the attempt belongs to: the one of its kind that is open today, else a new one.
+
+    If a name is told, it is the one of that name, or one without a name, which then takes it.
+    """
+    from dataclasses import replace
+
     from nightfold.practice.attempts import standing
     from nightfold.practice.records import Series, SeriesKind
 
     if kind is None:
         return None
     wanted, today = SeriesKind(kind), datetime.now().astimezone().date()
-    for known in book.series(solver=solver, most=20):
-        if known.kind is wanted and known.started.astimezone().date() == today:
-            attempts = book.attempts(solver=solver, series=known.id, most=None)
-            if not standing(attempts[::-1], wanted).complete:
-                return known
-    made = Series(solver=solver, kind=wanted, started=datetime.now(UTC))
+    found = [
+        one
+        for one in book.series(solver=solver, most=20)
+        if one.kind is wanted and one.started.astimezone().date() == today and (not name or one.name in (name, ""))
+    ]
+    for known in sorted(found, key=lambda one: bool(name) and one.name != name):
+        attempts = book.attempts(solver=solver, series=known.id, most=None)
+        if not standing(attempts[::-1], wanted).complete:
+            if name and not known.name:
+                known = replace(known, name=name)
+                book.put(known)
+            return known
+    made = Series(solver=solver, kind=wanted, name=name, started=datetime.now(UTC))
     book.add_series(made)
     return made
 
@@ -466,34 +474,16 @@ def _memo(edges: str | None, corners: str | None) -> dict[str, str] | None:
 
 def _close(book: Logbook, asked: _Asked, ended: _Ended) -> None:
     """Hold the inquest where one is to be held, and say what there is to say."""
-    from nightfold.practice.attempts import examined, mistakes_of
-    from nightfold.practice.progress import Scope, own_priors
-    from nightfold.practice.records import Source
+    from nightfold.practice.attempts import plan_of
+    from nightfold.practice.examining import examine
 
     if ended.attempt.outcome is Outcome.DNF and not ended.cubes and (asked.final or asked.left):
-        verdict = examined(
-            ended.attempt,
-            memo=asked.memo,
-            final=asked.final,
-            left=asked.left,
-            priors=own_priors(book, Scope(asked.solver)),
-        )
-        book.change_attempt(ended.attempt.id, final=asked.final or _net_after(ended.attempt, asked.left or ""))
-        book.set_mistakes(ended.attempt.id, Source.INQUEST, mistakes_of(ended.attempt, verdict))
-        ended.verdict = verdict
+        plan = plan_of(ended.attempt)
+        ended.verdict = examine(book, ended.attempt, plan, memo=asked.memo, final=asked.final, left=asked.left)
     if asked.as_json:
         print_json(_data(book, asked, ended))
     else:
         _print(book, asked, ended)
-
-
-def _net_after(attempt: Attempt, left: str) -> str:
-    """The net of a cube that ``left`` would still solve, in the hold of the attempt."""
-    from nightfold.cube.net import write_net
-    from nightfold.cube.notation import invert, parse_turns
-    from nightfold.cube.state import Cube
-
-    return write_net(Cube.solved().apply(invert(parse_turns(left))))
 
 
 def _standing(book: Logbook, asked: _Asked) -> Any:
@@ -502,6 +492,12 @@ def _standing(book: Logbook, asked: _Asked) -> Any:
     if asked.series is None:
         return None
     return standing(book.attempts(solver=asked.solver, series=asked.series.id, most=None)[::-1], asked.series.kind)
+
+
+def _called(series: Series | None) -> str:
+    if series is None:
+        return ""
+    return f"{series.kind}, {visible(series.name)}" if series.name else str(series.kind)
 
 
 def _data(book: Logbook, asked: _Asked, ended: _Ended) -> dict[str, Any]:
@@ -532,7 +528,7 @@ def _print(book: Logbook, asked: _Asked, ended: _Ended) -> None:
         words, points = result_words(ended.attempt), ""
     out.print(Text.assemble(("result  ", QUIET), (words, LAMP), (points, QUIET)))
     if (standing := _standing(book, asked)) is not None:
-        print_hanging(out, f"{asked.series.kind if asked.series else ''}: {standing.say}", "", "")
+        print_hanging(out, f"{_called(asked.series)}: {standing.say}", "", "")
     if ended.verdict is not None:
         from nightfold.cli.inquest import print_verdict
 

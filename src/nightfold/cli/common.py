@@ -34,6 +34,24 @@ NetOption = Annotated[
     str | None,
     typer.Option("--net", metavar="FILE|-", help="Read the colours of the unfolded cube instead of a scramble."),
 ]
+HoldOption = Annotated[
+    str | None, typer.Option("--hold", metavar="TOP,FRONT", help="Colours up and in front, as in white,green.")
+]
+SolverOption = Annotated[
+    str, typer.Option("--solver", metavar="NAME", help="Whose practice it is; your own if not given.")
+]
+MeantEdgesOption = Annotated[
+    str | None, typer.Option("--edges", metavar="MEMO", help="The edge letters that were meant, right or wrong.")
+]
+MeantCornersOption = Annotated[
+    str | None, typer.Option("--corners", metavar="MEMO", help="The corner letters that were meant.")
+]
+FinalOption = Annotated[
+    str | None, typer.Option("--final", metavar="NET|-", help="The colours of the cube that came out.")
+]
+LeftOption = Annotated[
+    str | None, typer.Option("--left", metavar="ALG", help="Turns that would still solve the cube that came out.")
+]
 JsonOption = Annotated[bool, typer.Option("--json", metavar="", help="Print data for programs instead of text.")]
 
 

@@ -17,9 +17,11 @@ from nightfold.blind.method import DEFAULT as DEFAULT_METHOD
 from nightfold.cli.common import (
     LAMP,
     QUIET,
+    HoldOption,
     JsonOption,
     LetteringOption,
     MethodOption,
+    SolverOption,
     console,
     print_hanging,
     print_json,
@@ -57,14 +59,8 @@ _FORM_HINTS = {
 SeedOption = Annotated[
     int | None, typer.Option("--seed", metavar="S", help="The same seed asks the same questions again.")
 ]
-SolverOption = Annotated[
-    str, typer.Option("--solver", metavar="NAME", help="Whose practice it is; your own if not given.")
-]
 UnkeptOption = Annotated[
     bool, typer.Option("--unkept", metavar="", help="Keep nothing of it, and look at nothing that was kept.")
-]
-HoldOption = Annotated[
-    str | None, typer.Option("--hold", metavar="TOP,FRONT", help="Colours up and in front, as in white,green.")
 ]
 
 

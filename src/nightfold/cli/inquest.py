@@ -11,8 +11,13 @@ from nightfold.blind.plan import make_plan
 from nightfold.cli.common import (
     LAMP,
     QUIET,
+    FinalOption,
+    HoldOption,
     JsonOption,
+    LeftOption,
     LetteringOption,
+    MeantCornersOption,
+    MeantEdgesOption,
     MethodOption,
     console,
     pairs,
@@ -54,18 +59,10 @@ def _number(text: str) -> int:
 
 def inquest(
     scramble: Annotated[str, typer.Argument(metavar="SCRAMBLE", help="The scramble in quotes.")],
-    edges: Annotated[
-        str | None, typer.Option("--edges", metavar="MEMO", help="The edge letters that were meant, right or wrong.")
-    ] = None,
-    corners: Annotated[
-        str | None, typer.Option("--corners", metavar="MEMO", help="The corner letters that were meant.")
-    ] = None,
-    final: Annotated[
-        str | None, typer.Option("--final", metavar="NET|-", help="The colours of the cube that came out.")
-    ] = None,
-    left: Annotated[
-        str | None, typer.Option("--left", metavar="ALG", help="Turns that would still solve the cube that came out.")
-    ] = None,
+    edges: MeantEdgesOption = None,
+    corners: MeantCornersOption = None,
+    final: FinalOption = None,
+    left: LeftOption = None,
     performed: Annotated[
         str | None,
         typer.Option("--performed", metavar="TURNS", help="The turns that were really made, as seen in a recording."),
@@ -78,10 +75,7 @@ def inquest(
     ] = 5,
     method: MethodOption = DEFAULT_METHOD,
     lettering: LetteringOption = None,
-    hold: Annotated[
-        str | None,
-        typer.Option("--hold", metavar="TOP,FRONT", help="Colours up and in front while solving, as in white,green."),
-    ] = None,
+    hold: HoldOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Find out what went wrong: the mistakes, in memory or in turning, that lead to the cube that came out."""

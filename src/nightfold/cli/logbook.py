@@ -6,6 +6,7 @@ import shutil
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -60,29 +61,46 @@ def restore(
     empty: Annotated[
         bool, typer.Option("--empty", metavar="", help="Begin an empty logbook where one is lost or damaged.")
     ] = False,
+    undo: Annotated[
+        bool, typer.Option("--undo", metavar="", help="Bring back what was there before the last restoring.")
+    ] = False,
     as_json: JsonOption = False,
 ) -> None:
     """Put a backup or an export in the place of the logbook.  What is there now is backed up or set aside first."""
+    from nightfold.practice.backup import replaced
+    from nightfold.practice.database import Database
     from nightfold.practice.opening import begin_empty, restore
     from nightfold.practice.places import logbook_place
     from nightfold.practice.records import counted
 
     place = logbook_place()[0]
+    if undo:
+        if file is not None or empty:
+            raise NightfoldError("--undo goes alone: it knows itself what to bring back")
+        before = replaced(Database(place))
+        if before is None:
+            raise NightfoldError("no logbook was replaced by a backup here, so there is nothing to undo")
+        file = str(before.path)
     if empty:
         if file is not None:
             raise NightfoldError("give a file to restore or --empty, not both")
         shown = begin_empty(place)
         if as_json:
-            print_json({"restored": None, "records": {}})
+            print_json({"restored": None, "records": {}, "replaced": None})
         else:
             print(f"{visible(shown)}: an empty logbook")
         return
     with _telling(as_json) as progress:
+        begun = datetime.now(UTC)
         source, counts = restore(place, None if file is None else Path(file), progress)
+    before = replaced(Database(place))
+    kept = None if before is None or before.made < begun else str(before.path)
     if as_json:
-        print_json({"restored": str(source), "records": counts})
-    else:
-        print(f"{visible(str(source))} is the logbook now: {counted(counts)}")
+        print_json({"restored": str(source), "records": counts, "replaced": kept})
+        return
+    print(f"{visible(str(source))} is the logbook now: {counted(counts)}")
+    if kept is not None:
+        print(f"what was there is kept as {visible(kept)}; nightfold logbook restore --undo brings it back")
 
 
 @logbook_app.command("export")

@@ -8,7 +8,17 @@ import typer
 
 from nightfold.blind.method import DEFAULT as DEFAULT_METHOD
 from nightfold.blind.plan import make_plan
-from nightfold.cli.common import LAMP, QUIET, JsonOption, LetteringOption, MethodOption, console, pairs, print_json
+from nightfold.cli.common import (
+    LAMP,
+    QUIET,
+    HoldOption,
+    JsonOption,
+    LetteringOption,
+    MethodOption,
+    console,
+    pairs,
+    print_json,
+)
 from nightfold.cube.errors import NightfoldError
 
 
@@ -28,10 +38,7 @@ def mark(
     ] = None,
     method: MethodOption = DEFAULT_METHOD,
     lettering: LetteringOption = None,
-    hold: Annotated[
-        str | None,
-        typer.Option("--hold", metavar="TOP,FRONT", help="Colours up and in front while reading, as in white,green."),
-    ] = None,
+    hold: HoldOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Mark a memo: right, or each fault with its place, what was right there, and why."""

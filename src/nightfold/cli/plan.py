@@ -14,6 +14,7 @@ from nightfold.blind.plan import PARITY, Plan, make_plan, parity_sentence, plan_
 from nightfold.cli.common import (
     LAMP,
     QUIET,
+    HoldOption,
     JsonOption,
     LetteringOption,
     MethodOption,
@@ -46,10 +47,7 @@ def plan(
     net: NetOption = None,
     method: MethodOption = DEFAULT_METHOD,
     lettering: LetteringOption = None,
-    hold: Annotated[
-        str | None,
-        typer.Option("--hold", metavar="TOP,FRONT", help="Colours up and in front while reading, as in white,green."),
-    ] = None,
+    hold: HoldOption = None,
     breaks: Annotated[
         str | None,
         typer.Option(

@@ -7,7 +7,16 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from nightfold.cli.common import LAMP, QUIET, JsonOption, console, print_hanging, print_json
+from nightfold.cli.common import (
+    LAMP,
+    QUIET,
+    JsonOption,
+    SolverOption,
+    complain,
+    console,
+    print_hanging,
+    print_json,
+)
 from nightfold.cube.errors import NightfoldError
 from nightfold.practice.progress import TABLES
 from nightfold.practice.results import clock
@@ -16,12 +25,14 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from nightfold.practice.logbook import Logbook
-    from nightfold.practice.progress import Bests, Period, Point, Rate, Scope
+    from nightfold.practice.progress import Bests, MistakeFigure, Period, Point, Rate, Scope
 
 #: The blocks of a plot, from an eighth to a whole.
 _BLOCKS = "▁▂▃▄▅▆▇█"
 #: So many mistakes are listed.
 _MOST_MISTAKES = 8
+#: So many of the last periods fit on a line.
+_MOST_PERIODS = 24
 
 
 def register(app: typer.Typer) -> None:
@@ -33,7 +44,7 @@ def progress(
     event: Annotated[
         str, typer.Option("--event", metavar="ID", help="Which event: 333bf, 333mbf, 444bf, 555bf.")
     ] = "333bf",
-    solver: Annotated[str, typer.Option("--solver", metavar="NAME", help="Whose; your own if not given.")] = "",
+    solver: SolverOption = "",
     since: Annotated[str | None, typer.Option("--since", metavar="DAY", help="Not before, as in 2026-03-05.")] = None,
     until: Annotated[str | None, typer.Option("--until", metavar="DAY", help="Not after.")] = None,
     split: Annotated[
@@ -45,6 +56,14 @@ def progress(
     streaks: Annotated[
         bool, typer.Option("--streaks", metavar="", help="Also tell on how many days in a row you practised.")
     ] = False,
+    learn_from: Annotated[
+        str | None,
+        typer.Option(
+            "--learn-from",
+            metavar="now|DAY|all",
+            help="From when on your mistakes shift the chances of your inquests; none of them is removed.",
+        ),
+    ] = None,
     demo: Annotated[bool, typer.Option("--demo", metavar="", help="Look at the demo's records.")] = False,
     table: Annotated[
         str | None, typer.Option("--csv", metavar="TABLE", help=f"Print a table as CSV: {', '.join(TABLES)}.")
@@ -62,6 +81,8 @@ def progress(
     if not 1 <= last <= 2000:
         raise NightfoldError(f"{last} attempts cannot be drawn; 1 to 2000 can")
     scope = Scope(solver, event, since, until, demo)
+    if learn_from is not None:
+        _learn_from(learn_from, solver, demo)
     book = Logbook.look()
     if book is None:
         if as_json:
@@ -80,6 +101,20 @@ def progress(
             _print(book, scope, split, by, last, streaks)
 
 
+def _learn_from(text: str, solver: str, demo: bool) -> None:
+    """Keep from when on mistakes count for inquests."""
+    from nightfold.practice.learning import learn_from, moment_of
+    from nightfold.practice.logbook import Logbook
+
+    if demo:
+        raise NightfoldError("--learn-from is about your own mistakes, not those of the demo")
+    moment = moment_of(text)
+    with Logbook.open() as book:
+        for warning in book.warnings:
+            complain(warning)
+        learn_from(book, moment, solver)
+
+
 def _print(book: Logbook, scope: Scope, split: str | None, by: Period, last: int, streaks: bool) -> None:
     from rich.text import Text
 
@@ -96,11 +131,22 @@ def _print(book: Logbook, scope: Scope, split: str | None, by: Period, last: int
         _print_rates(out, f"BY {by.upper()}", figures.timeline(book, scope, by))
     if split and whole:
         _print_rates(out, f"BY {split.upper().replace('_', ' ')}", figures.rates(book, scope, split))
-    if mistakes := figures.mistakes(book, scope):
+    if mistakes := figures.mistakes(book, scope)[:_MOST_MISTAKES]:
+        told = f"  how many solves each cost, how often it was found; {by} by {by}"
         out.print()
-        out.print(Text.assemble(("MISTAKES", "bold"), ("  and how many solves each kind has cost", QUIET)))
-        for one in mistakes[:_MOST_MISTAKES]:
-            out.print(f"  {one.cost:>6.1f}  {one.times:>6.1f} times  {one.kind}")
+        print_hanging(out, Text.assemble(("MISTAKES", "bold"), (told, QUIET)), "")
+        over_time = _over_time(figures.mistakes(book, scope, by))
+        width = max(len(one.kind) for one in mistakes)
+        for one in mistakes:
+            out.print(
+                Text.assemble(
+                    f"  {one.cost:>6.1f}  {one.times:>6.1f} times  {one.kind:<{width}}  ", (over_time[one.kind], LAMP)
+                )
+            )
+    if (moment := figures.learns_from(book, scope)) is not None:
+        out.print()
+        words = f"{moment.astimezone():%Y-%m-%d %H:%M}: mistakes from then on shift the chances of the inquest"
+        print_hanging(out, Text.assemble(("LEARNS FROM  ", "bold"), words), "")
     if known := figures.retention(book, scope):
         out.print()
         out.print(Text("DRILLS", style="bold"))
@@ -111,6 +157,18 @@ def _print(book: Logbook, scope: Scope, split: str | None, by: Period, last: int
         days = figures.streak(book, scope, datetime.now().astimezone().date())
         out.print()
         out.print(f"practised on {days.now} day{'s' * (days.now != 1)} in a row, at most {days.longest}")
+
+
+def _over_time(mistakes: list[MistakeFigure]) -> dict[str, str]:
+    """How often each kind was found in the last periods, as blocks, a dot where it was not; all on one scale."""
+    times = {(one.of, one.kind): one.times for one in mistakes}
+    periods = sorted({of for of, _ in times})[-_MOST_PERIODS:]
+    most = max((number for (of, _), number in times.items() if of in periods), default=1.0)
+
+    def drawn(number: float) -> str:
+        return "·" if number == 0 else _BLOCKS[min(len(_BLOCKS) - 1, int(len(_BLOCKS) * number / most))]
+
+    return {kind: "".join(drawn(times.get((of, kind), 0.0)) for of in periods) for _, kind in times}
 
 
 def _print_rate(out: Console, rate: Rate) -> None:

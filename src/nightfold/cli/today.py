@@ -13,17 +13,17 @@ from nightfold.blind.method import DEFAULT as DEFAULT_METHOD
 from nightfold.cli.common import (
     LAMP,
     QUIET,
+    HoldOption,
     JsonOption,
     LetteringOption,
     MethodOption,
+    SolverOption,
     print_hanging,
     print_json,
 )
 from nightfold.cli.drill import (
     Face,
-    HoldOption,
     SeedOption,
-    SolverOption,
     UnkeptOption,
     dice,
     keeping,

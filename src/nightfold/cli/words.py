@@ -18,6 +18,8 @@ from nightfold.cli.common import (
     JsonOption,
     LetteringOption,
     MethodOption,
+    SolverOption,
+    complain,
     console,
     print_hanging,
     print_json,
@@ -26,6 +28,8 @@ from nightfold.cli.common import (
 from nightfold.cube.errors import NightfoldError
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from rich.console import Console
     from rich.text import Text
 
@@ -33,7 +37,7 @@ if TYPE_CHECKING:
     from nightfold.blind.reading import Chooser
     from nightfold.memory.candidates import Candidate, Finder
     from nightfold.memory.coverage import Coverage
-    from nightfold.memory.own import OwnWords
+    from nightfold.memory.own import OwnWord, OwnWords
     from nightfold.memory.phrases import Phrase
     from nightfold.memory.telling import Telling
 
@@ -97,6 +101,18 @@ def words(
         str | None,
         typer.Option("--export", metavar="FILE.csv|-", help="Write a word for every pair to a file that --own reads."),
     ] = None,
+    kept: Annotated[
+        bool | None, typer.Option("--kept", metavar="", help="With --export: the words that you keep, and no others.")
+    ] = None,
+    take: Annotated[
+        str | None,
+        typer.Option(
+            "--import", metavar="FILE.csv|-", help="Keep the words of such a file in the logbook, all or none."
+        ),
+    ] = None,
+    dry_run: Annotated[
+        bool | None, typer.Option("--dry-run", metavar="", help="With --import: only tell what would come of it.")
+    ] = None,
     breaks: Annotated[
         str | None, typer.Option("--breaks", metavar="POLICY", help="For --for, as in nightfold plan; or words.")
     ] = None,
@@ -113,16 +129,17 @@ def words(
     strength: Annotated[
         float | None, typer.Option("--strength", metavar="0..1", help="For --add: how well you know it.")
     ] = None,
-    solver: Annotated[str, typer.Option("--solver", metavar="NAME", help="Whose words; your own if not given.")] = "",
+    solver: SolverOption = "",
     method: MethodOption = DEFAULT_METHOD,
     lettering: LetteringOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Words for letter pairs: candidates for one pair, a memo in words, or what all pairs have and lack."""
-    asked = [pair is not None, scramble is not None, grid, export is not None]
+    asked = [pair is not None, scramble is not None, grid, export is not None, take is not None]
     if sum(asked) != 1:
         raise NightfoldError(
-            'give one of these: a pair, as in nightfold words LS; --for "R U F2"; --grid; or --export FILE.csv'
+            'give one of these: a pair, as in nightfold words LS; --for "R U F2"; --grid; --export FILE.csv; or '
+            "--import FILE.csv"
         )
     if not 1 <= number <= _MOST:
         raise NightfoldError(f"--number is {number}; it must be from 1 to {_MOST}")
@@ -131,6 +148,8 @@ def words(
         ("--route", route, "--for", scramble is not None),
         ("--breaks", breaks, "--for", scramble is not None),
         ("--orbit", orbit, "--grid or --export", grid or export is not None),
+        ("--kept", kept, "--export", export is not None),
+        ("--dry-run", dry_run, "--import", take is not None),
         ("--add", add, "a pair", pair is not None),
         ("--forget", forget, "a pair", pair is not None),
         ("--kind", kind, "--add", add is not None),
@@ -144,6 +163,12 @@ def words(
 
     chosen = load_method(method)
     letters = load_lettering(chosen.lettering if lettering is None else lettering, chosen.size)
+    if take is not None:
+        _import(letters, language, take, solver, bool(dry_run), as_json)
+        return
+    if export is not None and kept:
+        _export_kept(language or _language_of(letters), export, solver, as_json)
+        return
     if pair is not None and add is not None:
         _keep(letters, language, pair, add, kind or "", note or "", strength, solver)
     if pair is not None and forget is not None:
@@ -207,6 +232,51 @@ def _keep(
     made = as_record(checked(given), letters, language or _language_of(lettering), solver)
     with Logbook.open() as book:
         book.put(*written_over(book, [made], solver)[0])
+
+
+def _import(lettering: Lettering, language: str | None, file: str, solver: str, dry: bool, as_json: bool) -> None:
+    """Keep all words of a file in the logbook; with one row that cannot be used, none of them."""
+    from nightfold.memory.errors import OwnWordsError
+    from nightfold.memory.symbols import Symbols
+    from nightfold.practice.logbook import Logbook
+    from nightfold.practice.own_words import read_records, written_over
+
+    name = "standard input" if file == "-" else Path(file).name
+    text = read_text(file, "file of words")
+    symbols, code = Symbols(_symbols(lettering)), language or _language_of(lettering)
+    try:
+        read = read_records(text, name, symbols, code, solver)
+    except OwnWordsError as trouble:
+        for problem in trouble.problems:
+            complain(problem)
+        complain("nothing was imported")
+        raise typer.Exit(2) from None
+    book = Logbook.look() if dry else Logbook.open()
+    if book is None:
+        new = len(read)
+    else:
+        with book:
+            records, new = written_over(book, read, solver)
+            if records and not dry:
+                book.put(*records)
+    if as_json:
+        print_json({"new": new, "there": len(read) - new, "dry": dry})
+    else:
+        kept = "; nothing was kept (--dry-run)" if dry else ""
+        print(f"new: {new:,} word{'' if new == 1 else 's'}; there already: {len(read) - new:,}{kept}")
+
+
+def _export_kept(language: str, to: str, solver: str, as_json: bool) -> None:
+    """Write the words that the logbook keeps to a file, which --import takes again."""
+    from nightfold.practice.logbook import Logbook
+    from nightfold.practice.own_words import own_word
+
+    book = Logbook.look()
+    found: list[OwnWord] = []
+    if book is not None:
+        with book:
+            found = [own_word(word) for word in book.words(solver=solver, language=language)]
+    _write(found, to, language, as_json)
 
 
 def _forget(lettering: Lettering, language: str | None, pair: str, word: str, solver: str) -> None:
@@ -375,9 +445,13 @@ def _cover(finder: Finder, method: Method, lettering: Lettering, orbit: str | No
 
 
 def _export(cover: Coverage, to: str, as_json: bool) -> None:
+    _write(cover.as_own(), to, cover.language, as_json)
+
+
+def _write(found: Sequence[OwnWord], to: str, language: str, as_json: bool) -> None:
+    """Write words to a file that is not there yet, or to standard output."""
     from nightfold.memory.own import write_own
 
-    found = cover.as_own()
     text = write_own(found)
     if to == "-":
         if as_json:
@@ -395,7 +469,7 @@ def _export(cover: Coverage, to: str, as_json: bool) -> None:
         reason = trouble.strerror if isinstance(trouble, OSError) and trouble.strerror else "not a usable path"
         raise NightfoldError(f"“{to[:80]}” cannot be written: {reason}") from None
     if as_json:
-        print_json({"file": to, "language": cover.language, "words": len(found)})
+        print_json({"file": to, "language": language, "words": len(found)})
     else:
         out = console()
         print_hanging(out, f"{len(found)} words written to {to}; change them there, and read them with --own", "", "")

@@ -417,6 +417,7 @@ def hold_inquest(
     threads: int | None = None,
     triple_singles: int = TRIPLE_SINGLES,
     most_memos: int = MOST_MEMOS,
+    thorough: bool = True,
 ) -> Verdict:
     """Which slips explain that ``final`` came out when ``plan`` was meant.
 
@@ -427,7 +428,7 @@ def hold_inquest(
     logbook may teach.  ``finish`` asks for the turns that would have solved the cube.  Where the memo is wrong
     ``marking`` says so, and ``right`` is a plan with a right memo, to be tried where the wrong one explains nothing.
 
-    ``progress`` may stop it.
+    ``progress`` may stop it.  One that is not ``thorough`` leaves out other holds and stray turns of middle layers.
 
     Raises InquestError for other numbers, and for a method whose steps are not one letter each; InquestStoppedError
     when ``progress`` returned False.
@@ -449,7 +450,7 @@ def hold_inquest(
         nothing = Explanation(1.0, (), (), done.solution, memo)
         return replace(verdict, explanations=(nothing,), finish=() if finish else None)
 
-    desk = Desk(plan, scaled)
+    desk = Desk(plan, scaled, thorough=thorough)
     tried = 1
     if problem:
         told, searched, near = _after_repairs(desk, outcomes, mistakes, threads, progress)
@@ -459,7 +460,7 @@ def hold_inquest(
         tried += len(others)
         if not told and right is not None:
             others = other_memos(right, _others(plan, right), most_memos)
-            again = Desk(right, scaled)
+            again = Desk(right, scaled, thorough=thorough)
             told, more, _ = _with_memos(again, outcomes[0], others, mistakes, threads, triple_singles, progress)
             told = [replace(one, memo=tuple(_others(plan, one.desk.plan))) for one in told]
             searched = searched[0] + more[0], searched[1] + more[1], searched[2] + more[2]

@@ -146,16 +146,21 @@ def turned_with(meant: Sequence[Turn], parts: Iterable[Stretch]) -> tuple[Turn, 
 
 @cache
 def turn_table() -> tuple[tuple[Turn, ...], dict[Turn, int], bytes]:
-    """Every single turn of the 3x3x3: faces, wide turns, slices, rotations; their numbers; and all of them packed."""
+    """Every single turn of the 3x3x3: faces, wide turns, slices, rotations; their numbers; and all of them packed.
+
+    A half turn has its number whichever way it is written to go.
+    """
     stems = [*FACE_LETTERS, *(f"{face}w" for face in FACE_LETTERS), *"MESxyz"]
     turns = tuple(parse_turns(stem + amount)[0] for stem in stems for amount in ("", "2", "'"))
-    return turns, {turn: number for number, turn in enumerate(turns)}, pack_turns(turns)
+    numbers = {turn: number for number, turn in enumerate(turns)}
+    numbers |= {turn._replace(amount=-2): number for turn, number in numbers.items() if turn.amount == 2}
+    return turns, numbers, pack_turns(turns)
 
 
 def coded(turns: Sequence[Turn]) -> bytes:
     """Turns as their numbers in the table."""
     numbers = turn_table()[1]
-    return bytes(numbers[turn.plain] for turn in turns)
+    return bytes([numbers[turn] for turn in turns])
 
 
 @cache

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cached_property, lru_cache
 from itertools import pairwise
 from typing import NamedTuple, Protocol
@@ -11,7 +11,7 @@ from typing import NamedTuple, Protocol
 from nightfold.blind.hold import as_held, colour_name
 from nightfold.blind.method import Method
 from nightfold.blind.plan import PARITY, Plan
-from nightfold.blind.reading import trace_orbit
+from nightfold.blind.reading import trace_targets
 from nightfold.blind.ways import SwapWay
 from nightfold.coach.mistakes import (
     InquestError,
@@ -67,6 +67,7 @@ class _Stock:
         self.geo = geometry(method.size)
         self.ways: dict[str, SwapWay] = {way.orbit.name: way for way in method.ways}
         self._made: dict[tuple[str, int], tuple[_Template, ...]] = {}
+        self._shots: dict[tuple[str, int], tuple[tuple[Turn, ...], bytes]] = {}
 
     def of(self, orbit: str, sticker: int) -> tuple[_Template, ...]:
         """Every slip within the step that shoots to ``sticker``."""
@@ -79,6 +80,17 @@ class _Stock:
         """The turns that shoot to ``sticker``; none where it is on the buffer piece."""
         way = self.ways[orbit]
         return way.execute((sticker,))[0].turns if sticker in way.targets else ()
+
+    def shots(self, orbit: str, stickers: Iterable[int]) -> tuple[tuple[Turn, ...], bytes]:
+        """The turns that shoot to one sticker after the other, and their code."""
+        found = []
+        for sticker in stickers:
+            key = orbit, sticker
+            if key not in self._shots:
+                turns = self.shot(orbit, sticker)
+                self._shots[key] = turns, coded(turns)
+            found.append(self._shots[key])
+        return tuple(turn for turns, _ in found for turn in turns), b"".join(code for _, code in found)
 
     def _make(self, way: SwapWay, sticker: int) -> Iterator[_Template]:
         length = len(self.shot(way.orbit.name, sticker))
@@ -364,13 +376,27 @@ class Slips:
         share: int = 1,
         **fields: str,
     ) -> None:
-        weight = self._weights[kind] - math.log(share)
-        self._told.append(_Told(kind, steps, (Stretch(start, end, turns),), weight, fields))
-        self.edits.append((start, end, coded(turns), weight))
+        self._add(_Told(kind, steps, (Stretch(start, end, turns),), self._weight(kind, share), fields), coded(turns))
+
+    def _add(self, told: _Told, code: bytes) -> None:
+        """A slip of one part, the code of whose turns is known."""
+        (part,) = told.parts
+        self._told.append(told)
+        self.edits.append((part.start, part.end, code, told.weight))
+
+    def _weight(self, kind: str, share: int) -> float:
+        return self._weights[kind] - math.log(share)
 
     def _over(self, kind: str, steps: tuple[int, ...], turns: tuple[Turn, ...], share: int = 1, **fields: str) -> None:
         """A slip that replaces all of some steps that follow one another."""
-        self._edit(kind, steps, self.starts[steps[0]], self.end(steps[-1]), turns, share, **fields)
+        self._replaced(kind, steps, turns, coded(turns), share, **fields)
+
+    def _replaced(
+        self, kind: str, steps: tuple[int, ...], turns: tuple[Turn, ...], code: bytes, share: int, **fields: str
+    ) -> None:
+        """The same, where the code of the turns is known."""
+        part = Stretch(self.starts[steps[0]], self.end(steps[-1]), turns)
+        self._add(_Told(kind, steps, (part,), self._weight(kind, share), fields), code)
 
     def _two_parts(
         self, kind: str, steps: tuple[int, ...], first: Stretch, second: Stretch, share: int = 1, **fields: str
@@ -456,22 +482,24 @@ class Slips:
         rotations = [rotation for rotation in rotation_permutations(plan.cube.size) if rotation]
         if not plan.solved:
             return  # the letters are the solver's own
+        parity = plan.method.parity.turns if plan.parity else ()
+        parity_code = coded(parity)
         for rotation in rotations:
             turned = plan.cube.apply(rotation)
             held = as_held(turned)
             top, front = (colour_name(plan.scheme[turned.stickers[centres[face]] // area]) for face in "UF")
             made = f"{top} up and {front} in front"
-            whole: list[tuple[Turn, ...]] = []
+            whole: list[tuple[tuple[Turn, ...], bytes]] = []
             for way in plan.method.ways:
                 name = way.orbit.name
-                targets = trace_orbit(held, way.orbit, way.buffer, plan.lettering).targets
-                whole.append(tuple(turn for target in targets for turn in stock.shot(name, target.sticker)))
+                whole.append(stock.shots(name, trace_targets(held, way.orbit, way.buffer, plan.lettering)))
                 if numbers := self._numbers[name]:
-                    self._over("other-hold", tuple(numbers), whole[-1], len(rotations), made=made, orbit=name)
+                    self._replaced("other-hold", tuple(numbers), *whole[-1], len(rotations), made=made, orbit=name)
             if plan.steps:
-                parity = plan.method.parity.turns if plan.parity else ()
-                turns = whole[0] + parity + whole[1]
-                self._over("all-in-other-hold", tuple(range(len(plan.steps))), turns, len(rotations), made=made)
+                (one, one_code), (other, other_code) = whole
+                turns, code = one + parity + other, one_code + parity_code + other_code
+                steps = tuple(range(len(plan.steps)))
+                self._replaced("all-in-other-hold", steps, turns, code, len(rotations), made=made)
 
     def _of_parity(self) -> None:
         plan, due = self.plan, self._parity_step

@@ -15,6 +15,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 from functools import cache
 from importlib import import_module
+from threading import Lock
 from typing import Any, Protocol
 
 
@@ -58,6 +59,8 @@ _STEMMERS = {
 _FAMILY, _LEFT = ("eries", "eri", "ery", "er", "or", "ist", "ess", "i", "e", "y"), 3
 #: Halves of a compound have at least so many letters.
 _HALF = 3
+#: A stemmer keeps the word that it is at, so only one thread may use one.
+_STEMMING = Lock()
 
 
 @cache
@@ -73,7 +76,8 @@ def stem(word: str, language: str) -> str:
     stemmer = _stemmer(language)
     if stemmer is None:
         return word
-    found = stemmer.stemWord(word)
+    with _STEMMING:
+        found = stemmer.stemWord(word)
     if language == "en":
         for ending in _FAMILY:
             if found.endswith(ending) and len(found) - len(ending) >= _LEFT:

@@ -1,4 +1,4 @@
-"""Attempts as records: begun, timed, judged, examined; and what they make together.
+"""Attempts as records: begun, judged, with the mistakes found in them; and what they make together.
 
 Everything here takes records and gives records; ``Logbook`` keeps them.
 """
@@ -40,6 +40,15 @@ def told_of(plan: Plan) -> dict[str, Any]:
     }
 
 
+def breaks_of(plan: Plan) -> str:
+    """The breaks of a plan as a choice of one's own, which makes the same plan again whatever else changes."""
+    chosen = {
+        reading.orbit.name: " ".join(cycle.letters[0] for cycle in reading.cycles if cycle.kind != "buffer")
+        for reading in plan.orbits
+    }
+    return "choose:" + ";".join(f"{orbit}={letters}" for orbit, letters in chosen.items() if letters)
+
+
 def begun(plan: Plan | None, scramble: str, *, started: datetime | None = None, **more: Any) -> Attempt:
     """The record of an attempt whose clock starts now, or at ``started``.
 
@@ -48,6 +57,22 @@ def begun(plan: Plan | None, scramble: str, *, started: datetime | None = None, 
     """
     fields = {} if plan is None else told_of(plan)
     return Attempt(**{"scramble": scramble, "started": started or datetime.now(UTC), **fields, **more})
+
+
+def begun_many(scrambles: Sequence[str], plan: Plan | None = None, **more: Any) -> tuple[Attempt, list[AttemptCube]]:
+    """The records of an attempt at many cubes whose clock starts now, and of its cubes; ``more`` as for ``begun``.
+
+    ``plan`` is that of any of the cubes: all of them are read in the same hold, by the same method and letters.
+    """
+    fields: dict[str, Any] = {"event": MULTI_EVENT}
+    if plan is not None:
+        told = told_of(plan)
+        fields |= {name: told[name] for name in ("hold", "method", "lettering")}
+    attempt = begun(None, "", **{**fields, **more})
+    return attempt, [
+        AttemptCube(attempt=attempt.id, number=number, scramble=scramble)
+        for number, scramble in enumerate(scrambles, start=1)
+    ]
 
 
 def running(attempt: Attempt) -> bool:
@@ -101,20 +126,6 @@ def plan_of(attempt: Attempt) -> Plan:
         attempt.hold or None,
         attempt.breaks_policy or None,
     )
-
-
-def examined(attempt: Attempt, *, memo: Mapping[str, str | Sequence[str]] | None = None, **asked: Any) -> Verdict:
-    """The inquest into an attempt that its record tells of: its memo, and ``final`` unless ``asked`` tells more.
-
-    ``asked`` is what ``examine_attempt`` takes.  Raises NightfoldError.
-    """
-    from nightfold.coach.attempt import examine_attempt
-
-    if not {"final", "left", "performed"} & {name for name, value in asked.items() if value is not None}:
-        if attempt.final is None:
-            raise RecordError("nothing is known of the cube that came out; paint it, type its net, or say what is left")
-        asked["final"] = attempt.final
-    return examine_attempt(plan_of(attempt), dict(attempt.memo) if memo is None else memo, **asked)
 
 
 def mistakes_of(attempt: Attempt, verdict: Verdict, found: datetime | None = None) -> list[Mistake]:
@@ -177,19 +188,21 @@ class Standing:
     """What the attempts of a series make together.
 
     ``results`` are hundredths of a second, None where an attempt is none; ``best`` and ``mean`` None where there is
-    none (yet).  ``complete`` tells whether all attempts of the series are done.
+    none (yet).  ``complete`` tells whether all attempts of the series are done, ``many`` how many there were at many
+    cubes, which have points and are left out.
     """
 
     results: tuple[int | None, ...]
     best: int | None
     mean: int | None
     complete: bool
+    many: int = 0
 
     @property
     def say(self) -> str:
         """The standing in a sentence."""
         if not self.results:
-            return "No attempt yet."
+            return "No attempt at one cube yet." if self.many else "No attempt yet."
         parts = [f"Best: {'DNF' if self.best is None else clock(self.best)}."]
         if len(self.results) == 3:
             parts.append(f"Mean of 3: {'DNF' if self.mean is None else clock(self.mean)}.")
@@ -207,15 +220,20 @@ class Standing:
 
 
 def standing(attempts: Sequence[Attempt], kind: SeriesKind = SeriesKind.BEST_OF_3) -> Standing:
-    """What attempts make together, in their order; unfinished ones are not counted.
+    """What attempts make together, in their order; unfinished ones, and those at many cubes, are not counted.
 
     A best or a mean of 3 is complete with three attempts; other series never are.
     """
-    done = [attempt for attempt in attempts if attempt.outcome is not Outcome.UNFINISHED]
+    ended = [attempt for attempt in attempts if attempt.outcome is not Outcome.UNFINISHED]
+    done = [attempt for attempt in ended if attempt.event != MULTI_EVENT]
     results = tuple(result_of(attempt.outcome, attempt.total_ms) for attempt in done)
     of_three = kind in (SeriesKind.BEST_OF_3, SeriesKind.MEAN_OF_3)
     return Standing(
-        results, best(results), mean(results) if len(results) == 3 else None, of_three and len(results) >= 3
+        results,
+        best(results),
+        mean(results) if len(results) == 3 else None,
+        of_three and len(results) >= 3,
+        len(ended) - len(done),
     )
 
 

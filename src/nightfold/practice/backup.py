@@ -71,17 +71,23 @@ def backup_folder(database: Database) -> Path:
 
 def backups(database: Database) -> list[Backup]:
     """All backups of a logbook, the newest first."""
-    stem, found = _stem(database), []
+    begins, found = stem(database), []
     with suppress(OSError):
         for path in backup_folder(database).iterdir():
-            if path.name.startswith(stem) and (name := _NAME.fullmatch(path.name[len(stem) :])):
+            if path.name.startswith(begins) and (name := _NAME.fullmatch(path.name[len(begins) :])):
                 with suppress(ValueError):
                     made = datetime.strptime(name[1], _STAMP).replace(tzinfo=UTC)
                     found.append(Backup(path, made, name[2]))
     return sorted(found, key=lambda backup: backup.made, reverse=True)
 
 
-def _stem(database: Database) -> str:
+def replaced(database: Database) -> Backup | None:
+    """The logbook that a backup was put in the place of last, as it was; None if there is none."""
+    return next((backup for backup in backups(database) if backup.why == BEFORE_RESTORE), None)
+
+
+def stem(database: Database) -> str:
+    """What the names of a logbook's backups, and of what was removed from it, begin with."""
     if database.path is not None:
         return database.path.stem
     url = database.url
@@ -95,7 +101,7 @@ def make_backup(database: Database, why: str, now: datetime | None = None) -> Ba
     """
     now = now or datetime.now(UTC)
     kind = "jsonl" if database.path is None else "db"
-    path = backup_folder(database) / f"{_stem(database)}-{now.strftime(_STAMP)}-{why}.{kind}"
+    path = backup_folder(database) / f"{stem(database)}-{now.strftime(_STAMP)}-{why}.{kind}"
     with unfinished(path) as part:
         if database.path is not None:
             with database.told():

@@ -317,7 +317,10 @@ def _json_or_none(text: str) -> Any:
 Id = Annotated[str, Ident()]
 Name = Annotated[str, Text(200, line=True)]
 Written = Annotated[str, Text()]
-Counted = Annotated[int, Whole()]
+#: A time in milliseconds, or a count; so limited that a great many of them can be summed in every database.
+Counted = Annotated[int, Whole(0, 10**10)]
+#: How many of something a plan has.
+Few = Annotated[int, Whole(0, 10**6)]
 Switch = Annotated[bool, Flag()]
 Time = Annotated[datetime, Moment()]
 Calendar = Annotated[str, Day()]

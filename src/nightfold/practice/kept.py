@@ -119,9 +119,7 @@ class LogbookKeeper:
             )
             for slip in answered.marked.mistakes
         ]
-        self.book.add_review(review, card)
-        if mistakes:
-            self.book.add(*mistakes)
+        self.book.add_review(review, card, mistakes)
         self._cards[question.exercise][answered.card] = done.card
 
     def stop(self, right: int, asked: int, when: datetime) -> None:

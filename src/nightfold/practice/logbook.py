@@ -13,7 +13,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, NamedTuple, Self, TypeVar
 
-from sqlalchemy import ColumnElement, func, select
+from sqlalchemy import ColumnElement, Select, String, case, func, select, type_coerce
 
 from nightfold.practice.database import Database
 from nightfold.practice.errors import ClashError, LogbookError, RecordError
@@ -37,13 +37,14 @@ from nightfold.practice.records import (
 )
 from nightfold.practice.results import PENALTY_MS, Outcome, result_of
 from nightfold.practice.schema import ATTEMPT_TALLY, MISTAKE_TALLY, REVIEW_TALLY, TABLES
-from nightfold.practice.sums import MistakeTally, ReviewTally, Tally, sums
+from nightfold.practice.sums import EXPOSED, TALLIED, MistakeTally, ReviewTally, Tally, days, sums
 from nightfold.practice.tallies import ALL, FEATURES
 from nightfold.practice.tendencies import Exposure
 from nightfold.practice.upkeep import Upkeep
 from nightfold.practice.writing import Writer, count, find, find_by_id
 
 R = TypeVar("R", bound=Record)
+_OUTCOMES = {str(outcome): outcome for outcome in Outcome}
 
 
 class Ended(NamedTuple):
@@ -323,29 +324,45 @@ class Logbook:
     ) -> list[Ended]:
         """The newest attempts that ended, the newest first, in short.  ``since`` and ``until`` are days, included."""
         table = TABLES[Attempt].c
-        columns = (table.id, table.day, table.outcome, table.total_ms, table.memo_ms)
-        wanted = [
-            table.outcome.in_((Outcome.SOLVED, Outcome.PLUS2, Outcome.DNF)),
-            _is(table.solver, solver),
-            _is(table.event, event),
-            _is(table.demo, demo),
-            None if since is None else table.day >= since,
-            None if until is None else table.day <= until,
-        ]
-        query = select(*columns).where(*(one for one in wanted if one is not None))
+        # The words of outcomes as they are kept: to look each up again takes longer than all the rest.
+        columns = (table.id, table.day, type_coerce(table.outcome, String), table.total_ms, table.memo_ms)
+        query = _newest(select(*columns), solver, event, since, until, demo, most)
         with self.database.reading() as connection:
-            rows = connection.execute(query.order_by(table.started.desc(), table.id.desc()).limit(most))
-            return [Ended(*row) for row in rows]
+            rows = connection.execute(query).all()
+        return [Ended(ident, day, _OUTCOMES[word], *times) for ident, day, word, *times in rows]
 
-    def best_ms(self, *, solver: str = "", event: str) -> int | None:
-        """The shortest time of a solved attempt as measured, its penalty added; None if there is none."""
+    def times(
+        self,
+        *,
+        solver: str | None = "",
+        event: str | None = None,
+        since: str | None = None,
+        until: str | None = None,
+        demo: bool | None = None,
+        most: int = 300,
+    ) -> list[tuple[str, int | None, int | None]]:
+        """Day, time and memo time of the newest attempts that ended, the oldest first, as measured, with penalties.
+
+        Both times are None of an attempt that failed.  ``since`` and ``until`` are days, included.
+        """
+        table = TABLES[Attempt].c
+        solved = table.outcome.in_((Outcome.SOLVED, Outcome.PLUS2))
+        penalty = case((table.outcome == Outcome.PLUS2, PENALTY_MS), else_=0)
+        columns = table.day, case((solved, table.total_ms + penalty)), case((solved, table.memo_ms))
+        query = _newest(select(*columns), solver, event, since, until, demo, most)
+        with self.database.reading() as connection:
+            return [(day, time, memo) for day, time, memo in connection.execute(query).all()][::-1]
+
+    def best(self, *, solver: str = "", event: str, demo: bool | None = None) -> tuple[int, str] | None:
+        """The shortest time of a solved attempt as measured, its penalty added, and its day; None if there is none."""
         table = TABLES[Attempt].c
         found = []
         with self.database.reading() as connection:
             for outcome, more in ((Outcome.SOLVED, 0), (Outcome.PLUS2, PENALTY_MS)):
-                mine = (table.solver == solver, table.event == event, table.outcome == outcome)
-                least = connection.execute(select(func.min(table.total_ms)).where(*mine)).scalar()
-                found += [] if least is None else [least + more]
+                mine = [table.solver == solver, table.event == event, table.outcome == outcome]
+                mine += [table.total_ms.is_not(None), *([] if demo is None else [table.demo == demo])]
+                query = select(table.total_ms, table.day).where(*mine).order_by(table.total_ms).limit(1)
+                found += [(ms + more, day) for ms, day in connection.execute(query)]
         return min(found, default=None)
 
     def tallies(
@@ -369,13 +386,15 @@ class Logbook:
             raise LogbookError(f"attempts are not counted by “{feature[:40]}”; features are {', '.join(FEATURES)}")
         wanted = {"feature": feature, "solver": solver, "event": event, "method": method, "demo": demo}
         with self.database.reading() as connection:
-            rows = sums(connection, ATTEMPT_TALLY, by, wanted, since, until)
+            rows = sums(connection, ATTEMPT_TALLY, by, wanted, since, until, TALLIED)
         return [Tally.of(key, found) for key, found in rows]
 
     def exposure(self, *, solver: str = "", since: str | None = None, demo: bool | None = None) -> Exposure:
         """How often mistakes could have happened in the attempts whose plans are known."""
-        found = self.tallies(solver=solver, since=since, demo=demo)
-        return found[0].exposure if found else Exposure()
+        wanted = {"feature": ALL, "solver": solver, "demo": demo}
+        with self.database.reading() as connection:
+            rows = sums(connection, ATTEMPT_TALLY, (), wanted, since, None, EXPOSED)
+        return Exposure(*rows[0][1]) if rows else Exposure()
 
     def add_series(self, series: Series) -> bool:
         """Write a series; whether it was new.  Raises ClashError."""
@@ -412,18 +431,23 @@ class Logbook:
         attempts: Iterable[str] | None = None,
         source: Source | None = None,
         since: datetime | None = None,
+        until: datetime | None = None,
         demo: bool | None = None,
         most: int | None = 1000,
     ) -> list[Mistake]:
-        """Mistakes, the newest first, and of one attempt the likeliest explanations first."""
+        """Mistakes, the newest first, and of one attempt the likeliest explanations first; ``until`` is left out."""
         table = TABLES[Mistake].c
+        idents = None if attempts is None else list(attempts)
+        # Through the few of these attempts, not through all that the solver ever made.
+        whose = table.solver if idents is None else table.solver.concat("")
         return self._find(
             Mistake,
-            _is(table.solver, solver),
-            None if attempts is None else table.attempt.in_(list(attempts)),
+            _is(whose, solver),
+            None if idents is None else table.attempt.in_(idents),
             _is(table.source, source),
             _is(table.demo, demo),
             None if since is None else table.found >= since,
+            None if until is None else table.found < until,
             order=(table.found.desc(), table.attempt, table.explanation, table.orbit, table.at, table.id),
             most=most,
         )
@@ -449,10 +473,10 @@ class Logbook:
 
     # --- drills ----------------------------------------------------------------------------------------------
 
-    def add_review(self, review: Review, card: Card) -> bool:
-        """Write an answer and what its card is after it, both or neither; whether the answer was new.
+    def add_review(self, review: Review, card: Card, mistakes: Iterable[Mistake] = ()) -> bool:
+        """Write an answer, what its card is after it and the mistakes in it, all or none; whether the answer was new.
 
-        A repeated write leaves the card alone, which later answers may have changed.  Raises ClashError.
+        A repeated write leaves the others alone, since later answers may have changed the card.  Raises ClashError.
         """
         if review.card != card.id:
             raise RecordError("the card is not the one that the review is of")
@@ -462,7 +486,7 @@ class Logbook:
             if added.different:
                 raise ClashError(f"the review {review.id} is there already, with other content; nothing was written")
             if added.new:
-                writer.put([card])
+                writer.put([card, *mistakes])
             writer.finish()
         return added.new > 0
 
@@ -591,8 +615,36 @@ class Logbook:
 
     def practised_days(self, *, solver: str = "", demo: bool | None = None) -> list[str]:
         """The days on which there was an attempt or an answer, in order."""
-        days = {tally.key[0] for tally in self.tallies("day", solver=solver, demo=demo)}
-        return sorted(days.union(tally.key[0] for tally in self.review_tallies("day", solver=solver, demo=demo)))
+        wanted = {"solver": solver, "demo": demo}
+        with self.database.reading() as connection:
+            found = set(days(connection, ATTEMPT_TALLY, {"feature": ALL, **wanted}))
+            return sorted(found.union(days(connection, REVIEW_TALLY, wanted)))
+
+
+def _newest(
+    query: Select[Any],
+    solver: str | None,
+    event: str | None,
+    since: str | None,
+    until: str | None,
+    demo: bool | None,
+    most: int,
+) -> Select[Any]:
+    """The query for the newest attempts that ended."""
+    table = TABLES[Attempt].c
+    wanted = [
+        table.outcome.in_((Outcome.SOLVED, Outcome.PLUS2, Outcome.DNF)),
+        _is(table.solver, solver),
+        _is(table.event, event),
+        _is(table.demo, demo),
+        None if since is None else table.day >= since,
+        None if until is None else table.day <= until,
+    ]
+    return (
+        query.where(*(one for one in wanted if one is not None))
+        .order_by(table.started.desc(), table.id.desc())
+        .limit(most)
+    )
 
 
 def _is(column: ColumnElement[Any], wanted: Any) -> ColumnElement[bool] | None:

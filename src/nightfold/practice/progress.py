@@ -9,12 +9,11 @@ import csv
 import io
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Any, Literal
 
 from nightfold.practice.errors import LogbookError
 from nightfold.practice.figures import Rolling, Share, rolling
-from nightfold.practice.records import Source
 from nightfold.practice.results import Outcome, as_result, mean
 
 if TYPE_CHECKING:
@@ -24,11 +23,11 @@ if TYPE_CHECKING:
 Period = Literal["day", "week", "month", "year"]
 PERIODS: tuple[Period, ...] = ("day", "week", "month", "year")
 #: The tables that can be had as CSV.
-TABLES = ("attempts", "rates", "timeline", "mistakes", "retention")
+TABLES = ("attempts", "rates", "timeline", "mistakes", "costs", "retention")
 #: By what attempts can be split, and how the values are called.
 SPLITS = ("letters", "edge_letters", "corner_letters", "breaks", "flipped", "twisted", "parity", "method")
 #: The best mean of three attempts in a row is looked for among so many of the newest.
-MOST_ROLLED = 20_000
+MOST_ROLLED = 10_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +141,7 @@ class Point:
 class Bests:
     """Personal bests, in hundredths of a second; None where there is none.
 
-    ``mean_of_3`` is that of any three attempts in a row, among the MOST_ROLLED newest.
+    ``memo`` and ``mean_of_3``, that of any three attempts in a row, are those of the MOST_ROLLED newest attempts.
     """
 
     single: int | None
@@ -179,6 +178,7 @@ def overview(
 
     Raises LogbookError for a split there is not, and where no event is told.
     """
+    moment = learns_from(book, scope)
     return {
         "event": scope.event,
         "rates": [rate.to_dict() for rate in rates(book, scope)],
@@ -191,6 +191,7 @@ def overview(
         "retention": [one.to_dict() for one in retention(book, scope)],
         "retention_by_period": [one.to_dict() for one in retention(book, scope, period)],
         "streak": streak(book, scope, today).to_dict(),
+        "learns_from": None if moment is None else moment.isoformat(timespec="seconds"),
     }
 
 
@@ -205,7 +206,15 @@ def nothing_yet(event: str) -> dict[str, Any]:
         **{name: [] for name in lists},
         "bests": Bests(None, None, None, None).to_dict(),
         "streak": Streak(0, 0).to_dict(),
+        "learns_from": None,
     }
+
+
+def learns_from(book: Logbook, scope: Scope) -> datetime | None:
+    """The moment from which mistakes shift the chances of the solver's inquests; None if all of them do."""
+    from nightfold.practice import learning
+
+    return None if scope.demo else learning.learns_from(book, scope.solver)
 
 
 def table_csv(
@@ -222,6 +231,8 @@ def table_csv(
             found = timeline(book, scope, period)
         case "mistakes":
             found = mistakes(book, scope, period)
+        case "costs":
+            found = mistakes(book, scope)
         case "retention":
             found = retention(book, scope, period)
         case _:
@@ -267,7 +278,7 @@ def rates(book: Logbook, scope: Scope, split: str | None = None) -> list[Rate]:
 def timeline(book: Logbook, scope: Scope, period: Period = "month") -> list[Rate]:
     """How attempts went day by day, or by weeks (from Monday), months or years; only those in which there were any."""
     gathered: dict[str, list[Tally]] = {}
-    for tally in _tallies(book, scope, "day"):
+    for tally in _tallies(book, scope, _span(period)):
         gathered.setdefault(start_of(tally.key[0], period), []).append(tally)
     return [_rate(start, tallies) for start, tallies in gathered.items()]
 
@@ -288,34 +299,42 @@ def bests(book: Logbook, scope: Scope) -> Bests:
     """Personal bests of an event.  Raises LogbookError where no event is told: bests of several are none."""
     if scope.event is None:
         raise LogbookError("bests are those of one event; say which, as in 333bf")
-    ended = _ended(book, scope, MOST_ROLLED)
-    results = [attempt.result for attempt in ended]
-    single = min((result for result in results if result is not None), default=None)
-    whole = scope.since is None and scope.until is None and not scope.demo
-    if whole and (ms := book.best_ms(solver=scope.solver, event=scope.event)) is not None:
-        single = min(as_result(ms), as_result(ms) if single is None else single)
-    days = [
-        attempt.day for attempt, result in zip(ended, results, strict=True) if single is not None and result == single
-    ]
-    memos = [one.memo_ms for one in ended if one.memo_ms is not None and one.result is not None]
-    means = (mean(three) for three in zip(results, results[1:], results[2:], strict=False) if None not in three)
+    ended = book.times(
+        solver=scope.solver,
+        event=scope.event,
+        since=scope.since,
+        until=scope.until,
+        demo=scope.demo,
+        most=MOST_ROLLED,
+    )
+    results = [None if time is None else as_result(time) for _, time, _ in ended]
+    singles = {result: day for (day, _, _), result in zip(reversed(ended), reversed(results), strict=True)}
+    if scope.since is None and scope.until is None and not scope.demo:
+        # The very best may be older than all of these.
+        first = book.best(solver=scope.solver, event=scope.event, demo=False)
+        if first is not None:
+            singles.setdefault(as_result(first[0]), first[1])
+    single = min((result for result in singles if result is not None), default=None)
+    memo = min((memo for _, time, memo in ended if time is not None and memo is not None), default=None)
+    threes = zip(results, results[1:], results[2:], strict=False)
+    # The best mean is that of the three which take the least in sum.
+    sums = ((a + b + c, (a, b, c)) for a, b, c in threes if a is not None and b is not None and c is not None)
+    least = min(sums, default=None)
     return Bests(
         single,
-        days[0] if days else None,
-        as_result(min(memos)) if memos else None,
-        min((one for one in means if one is not None), default=None),
+        None if single is None else singles[single],
+        None if memo is None else as_result(memo),
+        None if least is None else mean(least[1]),
     )
 
 
 def mistakes(book: Logbook, scope: Scope, period: Period | None = None) -> list[MistakeFigure]:
     """Kinds of mistakes by what they cost, the dearest first; or period by period."""
     gathered: dict[tuple[str, str], list[float]] = {}
-    tallies = book.mistake_tallies(
-        "day", "kind", solver=scope.solver, demo=scope.demo, since=scope.since, until=scope.until
-    )
-    for tally in tallies:
-        day, kind = tally.key
-        into = gathered.setdefault(("all" if period is None else start_of(day, period), kind), [0.0, 0.0])
+    by: tuple[str, ...] = ("kind",) if period is None else ("kind", _span(period))
+    for tally in book.mistake_tallies(*by, solver=scope.solver, demo=scope.demo, since=scope.since, until=scope.until):
+        kind, *day = tally.key
+        into = gathered.setdefault(("all" if period is None else start_of(day[0], period), kind), [0.0, 0.0])
         into[0] += tally.weight
         into[1] += tally.cost
     found = [MistakeFigure(of, kind, weight, cost) for (of, kind), (weight, cost) in gathered.items()]
@@ -325,11 +344,10 @@ def mistakes(book: Logbook, scope: Scope, period: Period | None = None) -> list[
 def retention(book: Logbook, scope: Scope, period: Period | None = None) -> list[Retention]:
     """How much was known in each exercise; or period by period."""
     gathered: dict[tuple[str, str], list[int]] = {}
-    for tally in book.review_tallies(
-        "day", "exercise", solver=scope.solver, demo=scope.demo, since=scope.since, until=scope.until
-    ):
-        day, exercise = tally.key
-        into = gathered.setdefault(("all" if period is None else start_of(day, period), exercise), [0, 0, 0, 0])
+    by: tuple[str, ...] = ("exercise",) if period is None else ("exercise", _span(period))
+    for tally in book.review_tallies(*by, solver=scope.solver, demo=scope.demo, since=scope.since, until=scope.until):
+        exercise, *day = tally.key
+        into = gathered.setdefault(("all" if period is None else start_of(day[0], period), exercise), [0, 0, 0, 0])
         for at, number in enumerate((tally.reviews, tally.right, tally.timed, tally.answer_ms)):
             into[at] += number
     return [
@@ -350,17 +368,6 @@ def streak(book: Logbook, scope: Scope, today: date) -> Streak:
     return Streak(now, longest)
 
 
-def own_priors(book: Logbook, scope: Scope) -> dict[str, float]:
-    """By what one's own mistakes multiply the chances of the inquest's catalogue; see ``tendencies.factors``."""
-    from nightfold.practice.tendencies import factors
-
-    tallies = book.mistake_tallies(
-        "kind", solver=scope.solver, source=Source.INQUEST, demo=scope.demo, since=scope.since, until=scope.until
-    )
-    seen = {tally.key[0]: tally.weight for tally in tallies}
-    return factors(seen, book.exposure(solver=scope.solver, since=scope.since, demo=scope.demo))
-
-
 def start_of(day: str, period: Period) -> str:
     """The period that a day belongs to: the day, the Monday before it, ``2026-03`` or ``2026``.
 
@@ -377,6 +384,11 @@ def start_of(day: str, period: Period) -> str:
         case "year":
             return day[:4]
     raise LogbookError(f"“{str(period)[:20]}” is no period; say {', '.join(PERIODS)}")
+
+
+def _span(period: Period) -> str:
+    """By what to count, for what a period is made of: the fewer rows come, the sooner it is done."""
+    return "month" if period in ("month", "year") else "day"
 
 
 def _tallies(book: Logbook, scope: Scope, *by: str, **more: str) -> list[Tally]:

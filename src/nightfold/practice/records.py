@@ -21,6 +21,7 @@ from nightfold.practice.fields import (
     Calendar,
     Choice,
     Counted,
+    Few,
     Field,
     Id,
     Listed,
@@ -102,7 +103,7 @@ class Record:
         """Fill in what follows from the rest: the day, and the id of a record that is told by other fields."""
         cls, own = type(self), self.__getattribute__
         if cls.dated_by and own("day") == "":
-            object.__setattr__(self, "day", _day_of(own(cls.dated_by)))
+            object.__setattr__(self, "day", day_of(own(cls.dated_by)))
         if cls.told_by:
             due = id_of(cls.noun, *(str(own(name)) for name in cls.told_by))
             if own("id") not in ("", due):
@@ -165,7 +166,7 @@ class Record:
         return made
 
 
-def _day_of(moment: datetime) -> str:
+def day_of(moment: datetime) -> str:
     """The day of the calendar where this machine is; in universal time where the system cannot tell."""
     try:
         return moment.astimezone().date().isoformat()
@@ -280,14 +281,14 @@ class Attempt(Record):
     total_ms: Counted | None = None
     final: Written | None = None
     memo: Plain = field(default_factory=dict, hash=False)
-    edge_letters: Counted | None = None
-    corner_letters: Counted | None = None
-    breaks: Counted | None = None
-    flipped: Counted | None = None
-    twisted: Counted | None = None
+    edge_letters: Few | None = None
+    corner_letters: Few | None = None
+    breaks: Few | None = None
+    flipped: Few | None = None
+    twisted: Few | None = None
     parity: Switch | None = None
-    cycles: Counted | None = None
-    turns: Counted | None = None
+    cycles: Few | None = None
+    turns: Few | None = None
     note: Written = ""
     demo: Switch = False
 

@@ -26,6 +26,7 @@ from sqlalchemy import (
     Table,
     Text,
     TypeDecorator,
+    text,
 )
 from sqlalchemy.types import TypeEngine
 
@@ -33,7 +34,7 @@ from nightfold.practice import fields
 from nightfold.practice.records import KINDS, Record, specs
 
 #: The revision of the newest migration, whose tables these are.
-HEAD = "0001"
+HEAD = "0002"
 #: The table in which the migrations note their revision.
 VERSION_TABLE = "nightfold_schema"
 #: Identifies a SQLite file as a logbook: “NFLB” in its header.
@@ -153,6 +154,12 @@ _INDEXES: Mapping[str, tuple[tuple[str, ...], ...]] = {
     "card": (("solver", "due"), ("solver", "exercise", "due")),
     "review": (("card", "answered"), ("solver", "exercise", "answered"), ("solver", "answered"), ("run",)),
 }
+#: By what those of the demo are looked up: they are few, so these indexes cost nothing.
+_DEMO_INDEXES: Mapping[str, tuple[str, ...]] = {
+    "attempt": ("solver", "event", "started"),
+    "mistake": ("solver", "found"),
+    "review": ("solver", "exercise", "answered"),
+}
 
 
 def _table(kind: type[Record]) -> Table:
@@ -166,6 +173,10 @@ def _table(kind: type[Record]) -> Table:
             Column(spec.name, _type_of(spec.holds), *key, primary_key=spec.name == "id", nullable=spec.optional)
         )
     indexes = [Index(f"{kind.noun}_by_{'_'.join(names)}", *names) for names in _INDEXES.get(kind.noun, ())]
+    if (names := _DEMO_INDEXES.get(kind.noun)) is not None:
+        indexes.append(
+            Index(f"{kind.noun}_of_demo", *names, sqlite_where=text("demo = 1"), postgresql_where=text("demo"))
+        )
     return Table(kind.noun, metadata, *columns, *indexes)
 
 

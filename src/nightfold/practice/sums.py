@@ -10,7 +10,13 @@ from sqlalchemy import ColumnElement, Connection, Table, func, select
 
 from nightfold.practice.errors import LogbookError
 from nightfold.practice.tallies import MILLION
-from nightfold.practice.tendencies import Exposure
+
+#: What of the summary of attempts a tally tells, and what an exposure.
+TALLIED = (
+    *("attempts", "solved", "plus2", "dnf", "dns", "unfinished"),
+    *("timed", "total_ms", "memo_timed", "memo_ms"),
+)
+EXPOSED = ("planned", "letters", "cycles", "parities", "turns")
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +24,7 @@ class Tally:
     """Attempts counted together: those that ``key`` tells, by what they were grouped by.
 
     ``timed`` are the solved ones whose time is known and ``total_ms`` the sum of these, ``memo_timed`` and ``memo_ms``
-    the same for the memo; ``exposure`` counts those ended whose plan is known.
+    the same for the memo.
     """
 
     key: tuple[Any, ...]
@@ -32,25 +38,11 @@ class Tally:
     total_ms: int
     memo_timed: int
     memo_ms: int
-    exposure: Exposure
 
     @classmethod
-    def of(cls, key: tuple[Any, ...], found: Mapping[str, int]) -> Self:
+    def of(cls, key: tuple[Any, ...], found: Sequence[int]) -> Self:
         """The tally of a group that ``sums`` found."""
-        return cls(
-            key,
-            found["attempts"],
-            found["solved"],
-            found["plus2"],
-            found["dnf"],
-            found["dns"],
-            found["unfinished"],
-            found["timed"],
-            found["total_ms"],
-            found["memo_timed"],
-            found["memo_ms"],
-            Exposure(found["planned"], found["letters"], found["cycles"], found["parities"], found["turns"]),
-        )
+        return cls(key, *found)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,9 +55,10 @@ class MistakeTally:
     cost: float
 
     @classmethod
-    def of(cls, key: tuple[Any, ...], found: Mapping[str, int]) -> Self:
+    def of(cls, key: tuple[Any, ...], found: Sequence[int]) -> Self:
         """The tally of a group that ``sums`` found."""
-        return cls(key, found["mistakes"], found["weight"] / MILLION, found["cost"] / MILLION)
+        mistakes, weight, cost = found
+        return cls(key, mistakes, weight / MILLION, cost / MILLION)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,10 +73,10 @@ class ReviewTally:
     answer_ms: int
 
     @classmethod
-    def of(cls, key: tuple[Any, ...], found: Mapping[str, int]) -> Self:
+    def of(cls, key: tuple[Any, ...], found: Sequence[int]) -> Self:
         """The tally of a group that ``sums`` found."""
-        share = found["share"] / MILLION
-        return cls(key, found["reviews"], found["right"], share, found["timed"], found["answer_ms"])
+        reviews, right, share, timed, answer_ms = found
+        return cls(key, reviews, right, share / MILLION, timed, answer_ms)
 
 
 def sums(
@@ -93,11 +86,13 @@ def sums(
     wanted: Mapping[str, Any],
     since: str | None,
     until: str | None,
-) -> list[tuple[tuple[Any, ...], dict[str, int]]]:
+    columns: Sequence[str] | None = None,
+) -> list[tuple[tuple[Any, ...], list[int]]]:
     """The sums of a summary for each group that its key columns ``by``, or ``month``, make, in their order.
 
     Only rows that hold what is ``wanted`` count (None where anything will do), of the days from ``since`` to ``until``.
-    Without ``by`` it is one group, or none where nothing was counted.  Raises LogbookError for another column.
+    The sums are those of the ``columns``, or all.  Without ``by`` it is one group, or none where nothing was counted.
+    Raises LogbookError for another column.
     """
     keys: list[ColumnElement[Any]] = []
     for name in by:
@@ -107,15 +102,30 @@ def sums(
             keys.append(table.c[name])
         else:
             raise LogbookError(f"nothing is counted by “{name[:40]}” here")
+    names = [column.name for column in table.c if not column.primary_key] if columns is None else columns
+    totals = [func.sum(table.c[name]) for name in names]
+    conditions = _conditions(table, wanted, since, until)
+    rows = connection.execute(select(*keys, *totals).where(*conditions).group_by(*keys).order_by(*keys)).all()
+    at = len(keys)
+    # Sums of whole numbers are whole, but not every database says so.
+    whole = list if connection.dialect.name == "sqlite" else _whole
+    return [(tuple(row[:at]), whole(row[at:])) for row in rows if row[at] is not None]
+
+
+def _whole(numbers: Sequence[Any]) -> list[int]:
+    return [int(number) for number in numbers]
+
+
+def days(connection: Connection, table: Table, wanted: Mapping[str, Any]) -> list[str]:
+    """The days of a summary on which anything counts that holds what is ``wanted``."""
+    query = select(table.c.day).where(*_conditions(table, wanted, None, None)).distinct()
+    return list(connection.execute(query).scalars())
+
+
+def _conditions(
+    table: Table, wanted: Mapping[str, Any], since: str | None, until: str | None
+) -> list[ColumnElement[bool]]:
     conditions = [table.c[name] == value for name, value in wanted.items() if value is not None]
     conditions += [] if since is None else [table.c.day >= since]
     conditions += [] if until is None else [table.c.day <= until]
-    names = [column.name for column in table.c if not column.primary_key]
-    totals = [func.sum(table.c[name]) for name in names]
-    rows = connection.execute(select(*keys, *totals).where(*conditions).group_by(*keys).order_by(*keys))
-    at = len(keys)
-    return [
-        (tuple(row[:at]), {name: int(number) for name, number in zip(names, row[at:], strict=True)})
-        for row in rows
-        if row[at] is not None
-    ]
+    return conditions

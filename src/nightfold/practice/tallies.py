@@ -54,17 +54,21 @@ def _letters(attempt: Attempt) -> int | None:
     return None if both == (None, None) else sum(count or 0 for count in both)
 
 
+def planned(attempt: Attempt) -> list[int]:
+    """What an attempt that ended adds if its plan is known: itself, its letters, cycles, parity and turns."""
+    letters = _letters(attempt)
+    if letters is None or attempt.outcome in (Outcome.DNS, Outcome.UNFINISHED):
+        return [0, 0, 0, 0, 0]
+    return [1, letters, attempt.cycles or 0, int(attempt.parity or False), attempt.turns or 0]
+
+
 def _of_attempt(attempt: Attempt) -> Counted:
-    outcome, letters = attempt.outcome, _letters(attempt)
+    outcome = attempt.outcome
     timed = attempt.total_ms if outcome in _SOLVED else None
     memo_timed = attempt.memo_ms if outcome in _SOLVED else None
-    planned = letters is not None and outcome not in (Outcome.DNS, Outcome.UNFINISHED)
     sums = [1, *(int(outcome is one) for one in _OUTCOMES)]
     sums += [int(timed is not None), timed or 0, int(memo_timed is not None), memo_timed or 0]
-    if planned:
-        sums += [1, letters or 0, attempt.cycles or 0, int(attempt.parity or False), attempt.turns or 0]
-    else:
-        sums += [0, 0, 0, 0, 0]
+    sums += planned(attempt)
     rest = (attempt.solver, attempt.event, attempt.day, attempt.method, attempt.demo)
     return ATTEMPT_TALLY, [(ALL, *rest, 0), *((name, *rest, value) for name, value in features_of(attempt))], sums
 

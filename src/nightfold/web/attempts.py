@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import OrderedDict
 from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Annotated, Any, Literal
@@ -10,13 +9,14 @@ from typing import Annotated, Any, Literal
 from fastapi import APIRouter, Query, Request
 from pydantic import AwareDatetime, Field
 
+from nightfold.blind.method import DEFAULT
 from nightfold.practice.results import Outcome, time_limit
 from nightfold.web import library
 from nightfold.web.book import book
-from nightfold.web.cubes import plan_of, view_of
+from nightfold.web.cubes import WORDS, plan_of, view_of
 from nightfold.web.errors import WebError
 from nightfold.web.inquest import VerdictOut
-from nightfold.web.models import Answer, Asked, CubeIn
+from nightfold.web.models import Answer, Asked, CubeIn, LetteringName
 from nightfold.web.plan import plan_data
 from nightfold.web.work import SEARCHES, Task, quick, search
 
@@ -29,9 +29,6 @@ SeriesName = Literal["single", "best-of-3", "mean-of-3", "evening"]
 Milliseconds = Annotated[int, Field(ge=0, lt=10**10)]
 #: The most cubes of one attempt.
 _MOST_CUBES = 200
-#: So many removed attempts can be brought back while the server runs.
-_MOST_REMOVED = 20
-_removed: OrderedDict[str, list[Any]] = OrderedDict()
 
 
 class UnknownAttemptError(WebError):
@@ -47,6 +44,9 @@ class AttemptIn(Asked):
     started: AwareDatetime = Field(description="When the clock started.")
     cube: CubeIn | None = Field(None, description="The cube, by its scramble; null for many cubes.")
     scrambles: list[str] | None = Field(None, max_length=_MOST_CUBES, description="The scrambles of many cubes.")
+    method: str | None = Field(None, description="Of many cubes: the name of the method.")
+    lettering: LetteringName = None
+    hold: str | None = Field(None, description="Of many cubes: the colours up and in front.")
     solver: Solver = ""
     series: Ident | None = None
     note: str = Field("", max_length=10_000)
@@ -149,6 +149,12 @@ class SeriesIn(Asked):
     solver: Solver = ""
 
 
+class SeriesChange(Asked):
+    """What a series is called from now on."""
+
+    name: str = Field(max_length=200)
+
+
 class StandingOut(Answer):
     """What the attempts of a series make together, in hundredths of a second."""
 
@@ -223,6 +229,22 @@ async def running_attempts(
     return await quick(work)
 
 
+@router.get("/attempts/removed")
+async def removed_attempts(
+    solver: Annotated[str, Query(max_length=200)] = "",
+    event: Annotated[str | None, Query(max_length=200)] = None,
+    demo: bool = False,
+) -> AttemptsOut:
+    """Attempts that were removed and can be brought back, the one removed last first."""
+
+    def work() -> AttemptsOut:
+        from nightfold.practice.removed import removed
+
+        return AttemptsOut(attempts=_outs(removed(book(), solver, event, demo)), more=False)
+
+    return await quick(work)
+
+
 @router.get("/attempts/{ident}")
 async def get_attempt(ident: str) -> OneAttemptOut:
     """One attempt with its mistakes."""
@@ -240,11 +262,15 @@ async def change_cube(ident: str, number: int, asked: CubeChange) -> AttemptOut:
     """Keep how one of many cubes came out; when all are told, the outcome of the attempt follows."""
 
     def work() -> AttemptOut:
-        for cube in book().cubes(_attempt(ident).id):
-            if cube.number == number:
-                _check_net(asked.final)
-                book().put(replace(cube, outcome=Outcome(asked.outcome), final=asked.final))
-                return _out(_settled(_attempt(ident)))
+        attempt = _attempt(ident)
+        cubes = {cube.number: cube for cube in book().cubes(attempt.id)}
+        if number in cubes:
+            _check_net(asked.final)
+            cubes[number] = replace(cubes[number], outcome=Outcome(asked.outcome), final=asked.final)
+            # The cube and what follows from it for the attempt are one step.
+            settled = _settled(attempt, list(cubes.values()))
+            book().put(cubes[number], *([] if settled == attempt else [settled]))
+            return _out(_attempt(ident))
         raise UnknownAttemptError(f"the attempt {ident[:40]} has no cube {number}")
 
     return await quick(work)
@@ -255,13 +281,10 @@ async def remove_attempt(ident: str) -> OneAttemptOut:
     """Remove an attempt with its cubes and mistakes; what it was is answered once more."""
 
     def work() -> OneAttemptOut:
-        from nightfold.practice.records import Attempt
+        from nightfold.practice.removed import remove
 
-        was, kept = _one(ident), book()
-        _removed[ident] = [_attempt(ident), *kept.cubes(ident), *kept.mistakes(solver=None, attempts=[ident])]
-        while len(_removed) > _MOST_REMOVED:
-            _removed.popitem(last=False)
-        kept.remove(Attempt, ident)
+        was = _one(ident)
+        remove(book(), _attempt(ident))
         return was
 
     return await quick(work)
@@ -269,11 +292,12 @@ async def remove_attempt(ident: str) -> OneAttemptOut:
 
 @router.post("/attempts/{ident}/restore")
 async def restore_attempt(ident: str) -> OneAttemptOut:
-    """Bring back an attempt that was removed a moment ago, as it was."""
+    """Bring back an attempt that was removed, as it was."""
 
     def work() -> OneAttemptOut:
-        if (records := _removed.pop(ident, None)) is not None:
-            book().put(*records)
+        from nightfold.practice.removed import bring_back
+
+        bring_back(book(), ident)
         return _one(ident)
 
     return await quick(work)
@@ -292,7 +316,7 @@ async def begin_series(asked: SeriesIn) -> SeriesOut:
     def work() -> SeriesOut:
         from nightfold.practice.records import Series, SeriesKind
 
-        given = asked.model_dump() | {"kind": SeriesKind(asked.kind)}
+        given = asked.model_dump() | {"kind": SeriesKind(asked.kind), "name": " ".join(asked.name.split())}
         book().add_series(Series(**given))
         return _series_out(asked.id)
 
@@ -309,6 +333,17 @@ async def get_series(
     return await quick(lambda: [_series_out(one.id) for one in book().series(solver=solver, demo=demo, most=most)])
 
 
+@router.patch("/series/{ident}")
+async def name_series(ident: str, asked: SeriesChange) -> SeriesOut:
+    """Keep what a series is called."""
+
+    def work() -> SeriesOut:
+        book().put(replace(_series_of(ident), name=" ".join(asked.name.split())))
+        return _series_out(ident)
+
+    return await quick(work)
+
+
 @router.get("/series/{ident}")
 async def one_series(ident: str) -> SeriesOut:
     """One series with what its attempts make together."""
@@ -317,11 +352,13 @@ async def one_series(ident: str) -> SeriesOut:
 
 def _begin(asked: AttemptIn) -> AttemptOut:
     from nightfold.cube.state import Cube
-    from nightfold.practice.attempts import BLIND_EVENT, MULTI_EVENT, begun
+    from nightfold.practice.attempts import BLIND_EVENT, begun, begun_many, breaks_of
     from nightfold.practice.records import AttemptCube
 
     if (asked.cube is None) == (asked.scrambles is None):
         raise WebError("give either a cube or several scrambles, not both and not neither")
+    if asked.cube is not None and (asked.method, asked.lettering, asked.hold) != (None, None, None):
+        raise WebError("method, lettering and hold of one cube stand within “cube”; those beside it are of many cubes")
     kept = book()
     more: dict[str, Any] = {"id": asked.id, "solver": asked.solver, "note": asked.note}
     if asked.series is not None:
@@ -339,7 +376,8 @@ def _begin(asked: AttemptIn) -> AttemptOut:
             started=asked.started,
             event=BLIND_EVENT,
             method=asked.cube.method,
-            breaks_policy=asked.cube.breaks or "",
+            # The words may be others by the time of an inquest: what they led to is kept.
+            breaks_policy=breaks_of(plan) if asked.cube.breaks == WORDS else asked.cube.breaks or "",
             **more,
         )
         cubes: list[AttemptCube] = []
@@ -349,11 +387,16 @@ def _begin(asked: AttemptIn) -> AttemptOut:
             raise WebError("an attempt at many cubes has two or more; give so many scrambles")
         for scramble in scrambles:
             Cube.from_turns(scramble)
-        attempt = begun(None, "", started=asked.started, event=MULTI_EVENT, **more)
-        cubes = [
-            AttemptCube(attempt=attempt.id, number=number, scramble=scramble)
-            for number, scramble in enumerate(scrambles, start=1)
-        ]
+        read = CubeIn(
+            scramble=scrambles[0],
+            net=None,
+            method=asked.method or DEFAULT,
+            lettering=asked.lettering,
+            hold=asked.hold,
+            breaks=None,
+        )
+        told = (asked.method, asked.lettering, asked.hold) != (None, None, None)
+        attempt, cubes = begun_many(scrambles, plan_of(read) if told else None, started=asked.started, **more)
     if kept.get(type(attempt), attempt.id) is None:
         kept.add_attempt(attempt, cubes)
     return _out(_attempt(attempt.id))
@@ -378,40 +421,20 @@ def _change(ident: str, asked: AttemptChange) -> AttemptOut:
         judged(replace(attempt, **given), asked.outcome)  # refuses what cannot be
         given["outcome"] = Outcome(asked.outcome)
         return _out(book().change_attempt(ident, **given))
-    return _out(_settled(book().change_attempt(ident, **given)) if given else attempt)
+    if not given:
+        return _out(attempt)
+    changed = book().change_attempt(ident, **given)
+    if (settled := _settled(changed, book().cubes(ident))) != changed:
+        book().change_attempt(ident, outcome=settled.outcome)
+    return _out(settled)
 
 
 def _examine(ident: str, asked: ExamineIn, task: Task) -> VerdictOut:
-    from nightfold.coach.attempt import examine_attempt
-    from nightfold.cube.net import write_net
-    from nightfold.cube.notation import invert
-    from nightfold.practice.attempts import mistakes_of
-    from nightfold.practice.progress import Scope, own_priors
-    from nightfold.practice.records import Source
+    from nightfold.practice.examining import examine
 
     attempt = _attempt(ident)
-    kept = book()
-    memo = dict(attempt.memo) if asked.memo is None else asked.memo
-    known = (asked.final, asked.left, asked.performed) == (None, None, None)
     plan = _plan_again(attempt)
-    verdict = examine_attempt(
-        plan,
-        memo,
-        final=attempt.final if known else asked.final,
-        left=asked.left,
-        performed=asked.performed,
-        mistakes=asked.mistakes,
-        top=asked.top,
-        priors=own_priors(kept, Scope(attempt.solver, demo=attempt.demo)),
-        progress=task.check,
-    )
-    changes: dict[str, Any] = {} if asked.memo is None else {"memo": asked.memo}
-    if asked.final is not None:
-        changes["final"] = asked.final
-    elif verdict.finish is not None:
-        changes["final"] = write_net(type(plan.cube).solved().apply(invert(verdict.finish)))
-    kept.change_attempt(ident, **changes)
-    kept.set_mistakes(ident, Source.INQUEST, mistakes_of(attempt, verdict, datetime.now(UTC)))
+    verdict = examine(book(), attempt, plan, **asked.model_dump(), progress=task.check)
     return VerdictOut.model_validate({**verdict.to_dict(), "view": view_of(plan), "meant": plan_data(verdict.plan)})
 
 
@@ -433,17 +456,13 @@ def _plan_again(attempt: Any) -> Any:
     )
 
 
-def _settled(attempt: Any) -> Any:
+def _settled(attempt: Any, cubes: list[Any]) -> Any:
     """The attempt with the outcome that follows from its cubes, if it is one at many and they are all judged."""
     from nightfold.practice.attempts import multi_outcome
 
-    cubes = book().cubes(attempt.id)
-    if len(cubes) < 2:
+    if len(cubes) < 2 or (outcome := multi_outcome(attempt, cubes)) is Outcome.UNFINISHED:
         return attempt
-    outcome = multi_outcome(attempt, cubes)
-    if outcome in (Outcome.UNFINISHED, attempt.outcome):
-        return attempt
-    return book().change_attempt(attempt.id, outcome=outcome)
+    return replace(attempt, outcome=outcome)
 
 
 def _check_net(net: str | None) -> None:

@@ -12,6 +12,9 @@ from nightfold.web import library
 from nightfold.web.errors import WebError
 from nightfold.web.models import CubeIn
 
+#: The breaks policy that makes the strongest pairs out of one's own words and those suggested.
+WORDS = "words"
+
 
 def plan_of(asked: CubeIn, policy: str | Mapping[str, Chooser] | None = None) -> Plan:
     """The plan of the cube that was asked about, by another breaks ``policy`` than it names if one is given.
@@ -24,6 +27,10 @@ def plan_of(asked: CubeIn, policy: str | Mapping[str, Chooser] | None = None) ->
     letters = library.letters_for(chosen, asked.lettering)
     hold = None if asked.hold is None else parse_hold(asked.hold)
     breaks = asked.breaks if policy is None else policy
+    if isinstance(breaks, str) and breaks.strip() == WORDS:
+        from nightfold.web.words import strongest_pairs
+
+        breaks = strongest_pairs(chosen, letters)
     if asked.net is None:
         return make_plan(asked.scramble or "", chosen, letters, hold, breaks)
     return plan_of_net(asked.net, chosen, letters, hold, breaks)

@@ -56,6 +56,8 @@ class AskIn(TableIn):
     level: int | None = Field(None, ge=1, le=20, description="How hard; by the learner's answers if null.")
     wanted: list[str] = Field([], max_length=100, description="Subjects to be asked first, as today's practice has.")
     after: str | None = Field(None, max_length=4000, description="The ticket of the question before, not to repeat it.")
+    shown: float | None = Field(None, description="For how many seconds a memo to hold is shown; 0 as long as wanted.")
+    delay: float | None = Field(None, description="How many seconds after that it is asked for.")
 
 
 class QuestionOut(Answer):
@@ -143,35 +145,41 @@ class RunOut(Answer):
 
 @dataclass(frozen=True, slots=True)
 class _Ticket:
-    """What a question is made of: its exercise, its subject, how hard, and how the dice fall."""
+    """What a question is made of: its exercise, its subject, how hard, how the dice fall, and its times if chosen."""
 
     exercise: str
     subject: str
     level: int
     seed: int
+    shown: float | None = None
+    delay: float | None = None
 
     def __str__(self) -> str:
-        parts = [self.exercise, self.subject, self.level, self.seed]
+        parts = [self.exercise, self.subject, self.level, self.seed, self.shown, self.delay]
         return urlsafe_b64encode(json.dumps(parts, ensure_ascii=False).encode()).decode()
 
     @classmethod
     def read(cls, text: str) -> _Ticket:
         """The ticket that was sent out.  Raises WebError for a text that is none."""
         try:
-            exercise, subject, level, seed = json.loads(urlsafe_b64decode(text.encode()).decode())
+            exercise, subject, level, seed, *times = json.loads(urlsafe_b64decode(text.encode()).decode())
             if not (isinstance(exercise, str) and isinstance(subject, str)):
                 raise ValueError
             if not (isinstance(level, int) and isinstance(seed, int)):
                 raise ValueError
+            if len(times) > 2 or not all(time is None or isinstance(time, int | float) for time in times):
+                raise ValueError
         except (ValueError, TypeError, RecursionError):
             raise WebError("this is no ticket of a question; ask for another question") from None
-        return cls(exercise, subject, level, seed)
+        return cls(exercise, subject, level, seed, *times)
 
     def question(self, table: Table) -> Question:
         """The question, which is the same each time."""
         from nightfold.practice.drills import exercise
+        from nightfold.practice.drills.holding import timed
 
-        return exercise(self.exercise).ask(table, self.subject, random.Random(self.seed), self.level)
+        asked = exercise(self.exercise).ask(table, self.subject, random.Random(self.seed), self.level)
+        return asked if (self.shown, self.delay) == (None, None) else timed(asked, self.shown, self.delay)
 
 
 @router.get("/drills")
@@ -283,7 +291,7 @@ def _next(exercise: str, asked: AskIn) -> QuestionOut:
         after=None if asked.after is None else _Ticket.read(asked.after).subject,
     )
     subject, level = sitting.choose()
-    ticket = _Ticket(sitting.exercise.name, subject, level, secrets.randbits(48))
+    ticket = _Ticket(sitting.exercise.name, subject, level, secrets.randbits(48), asked.shown, asked.delay)
     question = ticket.question(table)
     return QuestionOut.model_validate({**question.public(), "ticket": str(ticket), "title": sitting.exercise.title})
 

@@ -1,4 +1,4 @@
-"""``/api/progress``, ``/api/solvers``, ``/api/demo``: what the logbook shows, whose it is, and one to look round in."""
+"""``/api/progress``, ``/api/chances``, ``/api/solvers``, ``/api/demo``: what the logbook shows and to whom."""
 
 from __future__ import annotations
 
@@ -7,18 +7,18 @@ from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import PlainTextResponse
-from pydantic import Field
+from pydantic import AwareDatetime, Field
 
 from nightfold.web.attempts import OutcomeName
 from nightfold.web.book import book
-from nightfold.web.models import Answer
+from nightfold.web.models import Answer, Asked
 from nightfold.web.work import SEARCHES, Task, quick, search
 
 router = APIRouter(tags=["practice"])
 
 PeriodName = Literal["day", "week", "month", "year"]
 SplitName = Literal["letters", "edge_letters", "corner_letters", "breaks", "flipped", "twisted", "parity", "method"]
-TableName = Literal["attempts", "rates", "timeline", "mistakes", "retention"]
+TableName = Literal["attempts", "rates", "timeline", "mistakes", "costs", "retention"]
 Who = Annotated[str, Query(max_length=200, description="Whose practice; empty for one's own.")]
 Event = Annotated[str, Query(max_length=200, description="An event of the WCA, by its id.")]
 Day = Annotated[str | None, Query(description="A day, as in 2026-03-05.")]
@@ -106,6 +106,20 @@ class ProgressOut(Answer):
     retention: list[RetentionOut]
     retention_by_period: list[RetentionOut]
     streak: StreakOut
+    learns_from: str | None = Field(description="From when on mistakes shift the chances of inquests; null for all.")
+
+
+class ChancesIn(Asked):
+    """From when on a solver's mistakes shift the chances of their inquests."""
+
+    solver: str = Field("", max_length=200, description="Whose mistakes; empty for one's own.")
+    learns_from: AwareDatetime | None = Field(description="A moment, or null for all mistakes that are kept.")
+
+
+class ChancesOut(Answer):
+    """From when on mistakes count, as it is kept."""
+
+    learns_from: str | None
 
 
 class SolversOut(Answer):
@@ -162,6 +176,20 @@ async def get_progress_csv(
         media_type="text/csv; charset=utf-8",
         headers={"Content-Disposition": f'attachment; filename="nightfold-{table}.csv"'},
     )
+
+
+@router.put("/chances")
+async def put_chances(asked: ChancesIn) -> ChancesOut:
+    """Keep from when on mistakes shift the chances of inquests; none of them is removed."""
+
+    def work() -> ChancesOut:
+        from nightfold.practice.learning import learn_from, learns_from
+
+        learn_from(book(), asked.learns_from, asked.solver)
+        kept = learns_from(book(), asked.solver)
+        return ChancesOut(learns_from=None if kept is None else kept.isoformat(timespec="seconds"))
+
+    return await quick(work)
 
 
 @router.get("/solvers")

@@ -66,8 +66,9 @@ class CubeIn(Asked):
     )
     breaks: str | None = Field(
         None,
-        description="Where to break into a new cycle: lowest (letter), shortest (plan), or your own choice.",
-        examples=["lowest", "shortest", "choose:edges=K Q;corners=B"],
+        description="Where to break into a new cycle: lowest (letter), shortest (plan), words (the strongest pairs by "
+        "your own words and those suggested), or your own choice.",
+        examples=["lowest", "shortest", "words", "choose:edges=K Q;corners=B"],
     )
 
 

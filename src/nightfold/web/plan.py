@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import Any, Literal
 
-from fastapi import APIRouter
+from fastapi import APIRouter, Request
 from pydantic import Field
 
 from nightfold.blind.plan import Plan
 from nightfold.cube.notation import parse_turns
-from nightfold.web.cubes import plan_of, view_of
+from nightfold.web.cubes import WORDS, plan_of, view_of
 from nightfold.web.models import Answer, CubeIn, View
-from nightfold.web.work import quick
+from nightfold.web.work import Task, quick, search
 
 router = APIRouter(tags=["plan"])
 
@@ -92,9 +92,14 @@ class PlanOut(Answer):
 
 
 @router.post("/plan")
-async def plan(cube: CubeIn) -> PlanOut:
+async def plan(cube: CubeIn, request: Request) -> PlanOut:
     """The whole blind solve: how to hold the cube, what to remember, every step and why it works."""
-    return await quick(lambda: PlanOut.model_validate(plan_data(plan_of(cube))))
+
+    def work(_: Task | None = None) -> PlanOut:
+        return PlanOut.model_validate(plan_data(plan_of(cube)))
+
+    # Words for all pairs are looked for once, which takes a while.
+    return await (search(request, work) if cube.breaks == WORDS else quick(work))
 
 
 def plan_data(made: Plan) -> dict[str, Any]:

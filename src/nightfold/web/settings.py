@@ -16,6 +16,7 @@ from nightfold.cube.errors import NightfoldError
 from nightfold.practice.files import set_aside, write
 from nightfold.practice.places import LOGBOOK_KEY, settings_file
 from nightfold.web import library
+from nightfold.web.cubes import WORDS
 from nightfold.web.models import Asked
 from nightfold.web.work import quick
 
@@ -29,7 +30,7 @@ class SettingsIn(Asked):
     method: str = Field(default=DEFAULT, description="The name of a method.")
     lettering: str | None = Field(default=None, description="The name of a lettering; the method's own if null.")
     hold: str | None = Field(default=None, description="The colours up and in front; the method's if null.")
-    breaks: str | None = Field(default=None, description="lowest or shortest; the method's if null.")
+    breaks: str | None = Field(default=None, description="lowest, shortest or words; the method's if null.")
 
 
 class SettingsOut(SettingsIn):
@@ -96,4 +97,5 @@ def _check(settings: SettingsIn) -> None:
     """Raise NightfoldError unless the solved cube can be read with these settings."""
     method = library.method(settings.method)
     letters = library.letters_for(method, settings.lettering)
-    make_plan("", method, letters, None if settings.hold is None else parse_hold(settings.hold), settings.breaks)
+    breaks = None if settings.breaks == WORDS else settings.breaks
+    make_plan("", method, letters, None if settings.hold is None else parse_hold(settings.hold), breaks)

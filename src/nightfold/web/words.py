@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from nightfold.blind.lettering import Lettering
     from nightfold.blind.method import Method
     from nightfold.blind.plan import Plan
+    from nightfold.blind.reading import Chooser
     from nightfold.memory.candidates import Finder
     from nightfold.memory.coverage import Coverage
     from nightfold.memory.symbols import Symbols
@@ -466,6 +467,15 @@ async def remove_route(ident: str, solver: Who = "") -> RouteOut:
         return _route_out(found)
 
     return await quick(work)
+
+
+def strongest_pairs(method: Method, lettering: Lettering) -> dict[str, Chooser]:
+    """The breaks policy ``words`` by the words that are kept now, for every orbit of a method."""
+    from nightfold.memory.breaks import StrongestPairs, worth_of
+
+    finder = _finder(lettering, None, False, "")
+    chooser = StrongestPairs(lettering, worth_of(_cover(finder, method, lettering).words, finder))
+    return {way.orbit.name: chooser for way in method.ways}
 
 
 def _letters(asked: WordsAsked | CubeIn) -> tuple[Method, Lettering]:

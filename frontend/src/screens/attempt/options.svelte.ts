@@ -9,6 +9,8 @@ const USUAL = {
   way: 'deal' as Way,
   blind: true,
   series: 'single' as Series,
+  /** What evenings are called. */
+  evening: '',
   solver: '',
   count: 2,
   /** Scrambles of many cubes that are dealt but not yet begun: their cubes may lie scrambled already. */

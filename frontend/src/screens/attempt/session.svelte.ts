@@ -9,10 +9,13 @@ import type { AttemptRecord, CubeIn, Outcome, SeriesRecord } from '../../lib/typ
 import { newId, type NewStep } from '../../lib/unsent';
 import { giveUp, goneOn, memoMs, phaseOf, press, READY, totalMs, uncover, type Phase, type Timing } from './clock';
 import { cue } from './cues';
-import { options } from './options.svelte';
+import { options, type Series } from './options.svelte';
 
 /** A series as far as the next attempt needs it. */
 type OpenSeries = Pick<SeriesRecord, 'id' | 'kind'>;
+
+/** Whether an attempt counts in a series: one at many cubes has points, so it can only be part of an evening. */
+const countsIn = (kind: Series, many: boolean): boolean => kind === 'evening' || (!many && kind !== 'single');
 
 const MOST_MS = 10 ** 10 - 1;
 
@@ -114,7 +117,7 @@ export class Session {
 
   /** The open series that the next attempt counts with: today's of its kind that is not complete, else a new one. */
   async findSeries(): Promise<void> {
-    const { series, solver } = options.value;
+    const { series, solver, evening } = options.value;
     this.#open = null;
     this.series = null;
     if (series === 'single') return;
@@ -124,9 +127,19 @@ export class Session {
       if (options.value.series !== series || options.value.solver !== solver) return;
       this.series = known.find(({ kind, started, standing }) => kind === series && !standing.complete && new Date(started).toDateString() === today) ?? null;
       this.#open = this.series;
+      // It was named while the answer was on its way.
+      if (this.series && options.value.evening !== evening) this.name(options.value.evening);
     } catch {
       // The server is away; a new series is begun, and kept when it is back.
     }
+  }
+
+  /** Call the evening so, the one that is open and those to come. */
+  name(name: string): void {
+    options.set({ evening: name });
+    if (!this.series) return;
+    this.series = { ...this.series, name };
+    void keeping.put({ method: 'PATCH', path: `series/${this.series.id}`, body: { name } });
   }
 
   #begin(then?: { method: 'PATCH'; body: unknown }): void {
@@ -136,7 +149,7 @@ export class Session {
     const { solver, series: kind } = options.value;
     const started = onTheWall(this.timing.started ?? performance.now());
     const complete = this.series?.standing.complete ?? false;
-    const counts = !many && kind !== 'single';
+    const counts = countsIn(kind, many);
     const fresh = counts && (this.#open?.kind !== kind || complete);
     if (fresh) {
       this.#open = { id: newId(), kind };
@@ -145,9 +158,9 @@ export class Session {
     this.cubes = many ? this.scrambles.map((): Outcome => 'unfinished') : [];
     const { method, lettering = null, hold = null, breaks = null } = hand.cube ?? {};
     const cube: CubeIn = { scramble: this.scrambles[0] ?? '', ...(method ? { method } : {}), lettering, hold, breaks };
-    const what = many ? { scrambles: this.scrambles } : { cube };
+    const what = many ? { scrambles: this.scrambles, ...hand.reading } : { cube };
     void this.#keep(
-      ...(fresh ? [{ method: 'POST' as const, path: 'series', body: { id: this.#open!.id, kind, started, solver, event: '333bf' } }] : []),
+      ...(fresh ? [{ method: 'POST' as const, path: 'series', body: { id: this.#open!.id, kind, started, solver, event: '333bf', name: kind === 'evening' ? options.value.evening : '' } }] : []),
       { method: 'POST', path: 'attempts', body: { id: this.id, started, solver, ...what, ...(counts ? { series: this.#open!.id } : {}) } },
       ...(then ? [{ ...then, path: `attempts/${this.id}` }] : []),
     );

@@ -12,6 +12,9 @@ export interface Stretch {
   readonly count: number;
   readonly level: number | null;
   readonly orbit: string | null;
+  /** For how many seconds a memo to hold is shown (0: as long as wanted), and how many pass then; by its level if null. */
+  readonly shown?: number | null;
+  readonly delay?: number | null;
 }
 
 /** An answer as it was given and judged; `judged` is null while it waits for the server. */

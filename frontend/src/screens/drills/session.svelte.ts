@@ -180,6 +180,8 @@ export class Session {
         level: stretch.level,
         wanted: this.#wanted.slice(this.asked),
         after,
+        shown: stretch.shown ?? null,
+        delay: stretch.delay ?? null,
       });
       if (number !== this.#number) return;
       this.question = question;

@@ -100,8 +100,10 @@ class HoldMemo(Exercise):
 def timed(question: Question, seconds: float | None, delay: float | None) -> Question:
     """The question with its letters shown for so many seconds, and asked for after so many; None leaves it as it is.
 
-    Raises DrillError for times that make no sense.
+    Raises DrillError for times that make no sense, and for a question that is not about holding a memo.
     """
+    if question.exercise != HoldMemo.name:
+        raise DrillError(f"for how long it is shown, and what passes then, is chosen for {HoldMemo.name} alone")
     for what, value in (("shown for", seconds), ("asked for after", delay)):
         if value is not None and not 0 <= value <= _MOST_SECONDS:
             raise DrillError(f"a memo cannot be {what} {value:g} seconds; 0 to {_MOST_SECONDS:,} can be")
@@ -111,9 +113,13 @@ def timed(question: Question, seconds: float | None, delay: float | None) -> Que
 
 
 def _prompt(number: int, seconds: float | None, delay: float) -> str:
-    shown = f"for {seconds:g} seconds" if seconds else "as long as you like"
-    after = f"; after {delay:g} seconds you are asked for them" if delay else ""
+    shown = f"for {_in_words(seconds)}" if seconds else "as long as you like"
+    after = f"; after {_in_words(delay)} you are asked for them" if delay else ""
     return f"{count_of(number, 'letter')}, shown {shown}{after}: give them again in order."
+
+
+def _in_words(seconds: float) -> str:
+    return f"{seconds:g} second{'' if seconds == 1 else 's'}"
 
 
 def _with_letters(what: str, number: int) -> Features:

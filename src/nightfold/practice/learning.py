@@ -1,0 +1,75 @@
+"""What the inquest learns from a solver's own mistakes, and from when on: the solver may have it begin afresh."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from datetime import UTC, date, datetime, timedelta
+
+from nightfold.practice.errors import LogbookError
+from nightfold.practice.fields import Moment
+from nightfold.practice.logbook import Logbook
+from nightfold.practice.records import Solver, Source, day_of, id_of
+from nightfold.practice.tallies import planned
+from nightfold.practice.tendencies import Exposure, factors
+
+#: Words for ``--learn-from`` and the like: from this moment on, and from the first attempt on.
+NOW, ALL = "now", "all"
+_MOMENT = Moment()
+
+
+def learns_from(book: Logbook, solver: str = "") -> datetime | None:
+    """The moment from which a solver's mistakes shift the chances of their inquests; None if all of them do."""
+    kept = book.fact(_fact(solver))
+    return None if kept is None else _MOMENT.read(kept)
+
+
+def learn_from(book: Logbook, moment: datetime | None, solver: str = "") -> None:
+    """Have the mistakes found from a moment on shift a solver's chances, or all if None; none of them is removed."""
+    book.set_fact(_fact(solver), None if moment is None else _MOMENT.write(_MOMENT.check(moment)))
+
+
+def moment_of(text: str, now: datetime | None = None) -> datetime | None:
+    """The moment that ``now``, a day as in 2026-03-05 (its midnight here) or ``all`` (None) tells.
+
+    Raises LogbookError for any other text.
+    """
+    if text == ALL:
+        return None
+    if text == NOW:
+        return now or datetime.now(UTC)
+    try:
+        return datetime.combine(date.fromisoformat(text), datetime.min.time()).astimezone()
+    except (ValueError, OverflowError):
+        raise LogbookError(
+            f"“{text[:20]}” is no time to learn from; say {NOW}, {ALL} or a day as in 2026-03-05"
+        ) from None
+
+
+def own_priors(book: Logbook, solver: str = "", demo: bool = False) -> dict[str, float]:
+    """By what a solver's own mistakes multiply the chances of the inquest's catalogue; see ``tendencies.factors``.
+
+    Mistakes found and attempts begun before ``learns_from`` are left out.
+    """
+    moment = None if demo else learns_from(book, solver)
+    since: str | None = None
+    seen: defaultdict[str, float] = defaultdict(float)
+    exposure = Exposure()
+    if moment is not None:
+        # The kept summaries know days; of the day on which it began afresh the records themselves are counted.
+        day, end = day_of(moment), moment + timedelta(days=2)
+        since = (date.fromisoformat(day) + timedelta(days=1)).isoformat()
+        for attempt in book.attempts(solver=solver, since=moment, until=end, demo=demo, most=None):
+            if attempt.day <= day:
+                exposure += Exposure(*planned(attempt))
+        found = book.mistakes(solver=solver, source=Source.INQUEST, since=moment, until=end, demo=demo, most=None)
+        for mistake in found:
+            if mistake.day <= day:
+                seen[mistake.kind] += mistake.probability
+    for tally in book.mistake_tallies("kind", solver=solver, source=Source.INQUEST, demo=demo, since=since):
+        seen[tally.key[0]] += tally.weight
+    return factors(seen, exposure + book.exposure(solver=solver, since=since, demo=demo))
+
+
+def _fact(solver: str) -> str:
+    """What the moment is kept under; by the solver's id, since a name may be as long as that of a fact."""
+    return f"learns from, {id_of(Solver.noun, solver)}"
