@@ -111,8 +111,10 @@ def test_no_way_of_one_to_four_turns_that_ends_outside_leads_back_into_the_subgr
     }
     walks: list[tuple[bytes, Turn]] = [(PACKED[turn], turn) for turn in TURNS]
     back = []
-    for _ in range(5):
+    while True:
         back.append(sum(in_subgroup(state) for state, last in walks if last not in inner))
+        if len(back) == 5:
+            break
         longer = [(state, turn) for state, last in walks for turn in follow[last]]
         states = after(b"".join(state for state, _ in longer), b"".join(PACKED[turn] for _, turn in longer))
         walks = [(state, turn) for state, (_, turn) in zip(split(states), longer, strict=True)]
