@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -130,3 +131,42 @@ def test_the_picture_as_png_is_as_wide_as_asked(tmp_path: Path) -> None:
         data = path.read_bytes()
         assert data.startswith(b"\x89PNG")
         assert int.from_bytes(data[16:20], "big") == width
+
+
+@pytest.mark.parametrize("size", [2, 3, 5])
+def test_pictures_from_a_side_and_turn_by_turn(tmp_path: Path, size: int) -> None:
+    drawn = {}
+    for name, options in {
+        "net": (),
+        "front": ("--side", "front"),
+        "behind": ("--side", "behind"),
+        "strip": ("--strip",),
+        "grey": ("--grey",),
+        "grey-front": ("--side", "front", "--grey"),
+    }.items():
+        path = tmp_path / f"{name}.svg"
+        assert here("look", "R U F'", "--size", str(size), *options, "-o", str(path)).code == 0
+        drawn[name] = path.read_text("utf-8")
+        ElementTree.fromstring(drawn[name])
+    assert len(set(drawn.values())) == len(drawn)
+    # A strip shows the solved cube and the cube after each of its turns.
+    assert drawn["strip"].count("<svg") == 1
+    assert all(turn in "".join(ElementTree.fromstring(drawn["strip"]).itertext()) for turn in ("R", "U", "F'"))
+    # What is grey has no tint.
+    for name in ("grey", "grey-front"):
+        paints = re.findall(r"#([0-9a-fA-F]{6})\b", drawn[name])
+        assert all(paint[:2] == paint[2:4] == paint[4:] for paint in paints)
+
+
+@pytest.mark.parametrize(
+    ("options", "said"),
+    [
+        (("R U", "--side", "above", "-o", "x.svg"), "“above” is no side to look from; say front or behind"),
+        (("R U", "--grey"), "--side, --strip and --grey are for pictures; name one with -o"),
+        (("--net", "-", "--strip", "-o", "x.svg"), "--strip shows turns; give them in quotes"),
+    ],
+)
+def test_what_no_picture_can_be_made_of(options: tuple[str, ...], said: str) -> None:
+    ran = here("look", *options, stdin=here("look", "R U", "--text").out)
+    assert ran.code == 2
+    assert said in ran.err

@@ -1,9 +1,10 @@
-"""``nightfold look``: the unfolded cube in the terminal, as a picture (SVG or PNG), or as net text."""
+"""``nightfold look``: the cube in the terminal or as net text, and pictures of it (SVG or PNG)."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -13,6 +14,9 @@ from nightfold.cli.terminal_net import print_net
 from nightfold.cube.errors import NightfoldError
 from nightfold.cube.net import STANDARD_COLOURS
 from nightfold.cube.state import Cube
+
+if TYPE_CHECKING:
+    from nightfold.paper.cubeview import Side
 
 
 def register(app: typer.Typer) -> None:
@@ -28,6 +32,14 @@ def look(
     out: Annotated[
         str | None, typer.Option("--out", "-o", metavar="FILE.svg|FILE.png", help="Write the picture to a file.")
     ] = None,
+    side: Annotated[
+        str | None,
+        typer.Option("--side", metavar="front|behind", help="The picture shows three faces, from the front or behind."),
+    ] = None,
+    strip: Annotated[
+        bool, typer.Option("--strip", metavar="", help="The picture shows a solved cube turn by turn.")
+    ] = False,
+    grey: Annotated[bool, typer.Option("--grey", metavar="", help="The picture has hatchings, no colours.")] = False,
     width: Annotated[int, typer.Option("--width", metavar="N", help="How many pixels wide a PNG is.")] = 1200,
     as_text: Annotated[
         bool, typer.Option("--text", metavar="", help="Print net text, which --net reads back.")
@@ -36,7 +48,6 @@ def look(
 ) -> None:
     """The cube unfolded, in colour, with the letters of its places."""
     from nightfold.cube.net import cube_from_net, write_net
-    from nightfold.cube.picture import net_svg
 
     if (scramble is None) == (net is None):
         raise NightfoldError('give either a scramble in quotes, as in nightfold look "R U F2", or --net with a file')
@@ -46,8 +57,14 @@ def look(
     else:
         cube = Cube.from_turns(scramble or "", size)
     labels = load_lettering(lettering, cube.size).labels
+    if side not in (None, "front", "behind"):
+        raise NightfoldError(f"--side: “{side[:24]}” is no side to look from; say front or behind")
+    if out is None and (side or strip or grey):
+        raise NightfoldError("--side, --strip and --grey are for pictures; name one with -o FILE.svg or -o FILE.png")
+    if strip and scramble is None:
+        raise NightfoldError("--strip shows turns; give them in quotes in place of --net")
     if out is not None:
-        _save(net_svg(cube, colours=scheme, labels=labels), out, width)
+        _save(_picture(cube, scramble or "", scheme, labels, side, strip, grey), out, width)
     if as_json:
         print_json({"size": cube.size, "net": write_net(cube, scheme), "solved": cube.is_solved})
         return
@@ -60,6 +77,36 @@ def look(
     print_net(shown, cube, labels, scheme)
     shown.print()
     shown.print(Text("capital: the letter of the place; small: the sticker's colour", style=QUIET))
+
+
+def _picture(
+    cube: Cube,
+    turns: str,
+    scheme: Sequence[str],
+    labels: Mapping[int, str],
+    side: str | None,
+    strip: bool,
+    grey: bool,
+) -> str:
+    """The picture that is asked for, as SVG."""
+    seen: Side = "behind" if side == "behind" else "front"
+    if strip:
+        from nightfold.cube.notation import parse_turns
+        from nightfold.paper.strip import strip_svg
+
+        made = parse_turns(turns, cube.size)
+        return strip_svg(Cube.solved(cube.size), made, seen, colours=scheme, labels=labels, grey=grey)
+    if side is not None:
+        from nightfold.paper.cubeview import view_svg
+
+        return view_svg(cube, seen, colours=scheme, labels=labels, grey=grey)
+    if grey:
+        from nightfold.paper.unfolded import unfolded_svg
+
+        return unfolded_svg(cube, colours=scheme, labels=labels, grey=True)
+    from nightfold.cube.picture import net_svg
+
+    return net_svg(cube, colours=scheme, labels=labels)
 
 
 def _save(picture: str, to: str, width: int) -> None:
