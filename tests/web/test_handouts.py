@@ -113,6 +113,14 @@ def test_what_is_refused(client: httpx.Client, path: str, body: dict[str, Any], 
     assert said in answer.json()["error"]
 
 
+@pytest.mark.parametrize("choices", ['{"learners": "\\ud800"}', '{"\\ud800": "1"}'])
+def test_half_a_character_is_refused_at_any_depth(client: httpx.Client, choices: str) -> None:
+    body = f'{{"choices": {choices}}}'
+    answer = client.post("/api/handouts/exercises", content=body, headers={"Content-Type": "application/json"})
+    assert answer.status_code == 422
+    assert "“choices” holds half a character" in answer.json()["error"]
+
+
 def test_what_is_not_there(client: httpx.Client) -> None:
     assert client.get("/api/handouts/made/none").status_code == 404
     made = asked(client, "handouts/leaflet", {})

@@ -232,14 +232,6 @@ def file_name(name: str, subject: Subject, look: Look, **choices: Any) -> str:
     return told.encode()[:_LONGEST_NAME].decode(errors="ignore") + ".pdf"
 
 
-def save(pdf: bytes, path: Path) -> None:
-    """Put a handout in its place, whole or not at all.  A handout that is there is replaced, any other file is not.
-
-    Raises PaperError where the path cannot be written or holds something else.
-    """
-    save_all(Written({path.name: pdf}), path)
-
-
 def save_all(made: Written, path: Path) -> None:
     """Put the files of a handout in their places, the main one at ``path`` and last.
 

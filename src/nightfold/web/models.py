@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from typing import Annotated, Any, Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
@@ -11,6 +12,18 @@ from nightfold.blind.features import MEANINGS
 from nightfold.blind.method import DEFAULT
 
 _HALF = re.compile("[\ud800-\udfff]")
+
+
+def _texts(value: Any) -> Iterator[str]:
+    """Every text in what was asked, at whatever depth; models within it look after their own."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict):
+        for part in (*value, *value.values()):
+            yield from _texts(part)
+    elif isinstance(value, list | tuple):
+        for part in value:
+            yield from _texts(part)
 
 
 class Asked(BaseModel):
@@ -22,7 +35,7 @@ class Asked(BaseModel):
     def _whole_characters(self) -> Self:
         """JSON can write half a character, which no text can hold."""
         for name, value in self.__dict__.items():
-            if isinstance(value, str) and not value.isascii() and _HALF.search(value):
+            if any(not text.isascii() and _HALF.search(text) for text in _texts(value)):
                 raise ValueError(f"“{name}” holds half a character, which no text can hold")
         return self
 
