@@ -59,7 +59,9 @@ def _ask(book: Logbook) -> None:
         return book.get(Attempt, attempt.id), book.mistakes(attempts=[attempt.id]), book.cubes(attempt.id)
 
     asked: list[tuple[str, Callable[[], object]]] = [
-        ("the screen of progress", lambda: overview(book, mine, today.date(), "letters", "month", 100)),
+        ("the screen of progress, by month", lambda: overview(book, mine, today.date(), "letters", "month", 100)),
+        ("  by week", lambda: overview(book, mine, today.date(), "letters", "week", 100)),
+        ("  by day", lambda: overview(book, mine, today.date(), "letters", "day", 100)),
         ("  of the demo", lambda: overview(book, theirs, today.date(), "letters", "month", 100)),
         ("  split by letters", lambda: rates(book, mine, "letters")),
         ("  split by parity", lambda: rates(book, mine, "parity")),

@@ -48,14 +48,18 @@ describe('figures', () => {
     expect(figure.lines.find(({ title }) => title === 'DNF')?.values).toEqual([null, 0, null]);
     expect(figure.summary).toContain('3 attempts, 2 of them solved, the fastest in 50.00. Of the last three: best 50.00, mean none.');
   });
+  const none = { periods: [], lines: [] };
   it('draw the dearest mistakes, nothing where a kind was not found', () => {
     const kinds = ['a-b', 'c', 'd', 'e', 'f'];
     const figure = mistakesFigure({
       mistakes: kinds.map((kind, i) => ({ of: 'all', kind, times: 3, cost: 5 - i })),
-      mistakes_by_period: [
-        { of: '2026-02', kind: 'a-b', times: 2, cost: 1 },
-        { of: '2026-01', kind: 'c', times: 1, cost: 1 },
-      ],
+      mistakes_by_period: {
+        periods: ['2026-01', '2026-02'],
+        lines: [
+          { kind: 'a-b', times: [0, 2], cost: [0, 1] },
+          { kind: 'c', times: [1, 0], cost: [1, 0] },
+        ],
+      },
     });
     expect(figure.labels).toEqual(['2026-01', '2026-02']);
     expect(figure.lines).toHaveLength(MOST_LINES);
@@ -69,10 +73,13 @@ describe('figures', () => {
         { of: 'all', exercise: 'setup', right: right(1, 2), answer_ms: null },
         { of: 'all', exercise: 'next-letter', right: right(3, 4), answer_ms: null },
       ],
-      retention_by_period: [
-        { of: '2026-01', exercise: 'setup', right: right(1, 2), answer_ms: null },
-        { of: '2026-02', exercise: 'next-letter', right: right(3, 4), answer_ms: null },
-      ],
+      retention_by_period: {
+        periods: ['2026-01', '2026-02'],
+        lines: [
+          { exercise: 'next-letter', right: [0, 3], asked: [0, 4], answer_ms: [null, null] },
+          { exercise: 'setup', right: [1, 0], asked: [2, 0], answer_ms: [null, null] },
+        ],
+      },
     });
     expect(figure.lines.map(({ title, values }) => [title, values])).toEqual([
       ['next letter', [null, 0.75]],
@@ -80,7 +87,7 @@ describe('figures', () => {
     ]);
   });
   it('tell lines apart without colour', () => {
-    const figure = mistakesFigure({ mistakes: ['a', 'b', 'c', 'd'].map((kind) => ({ of: 'all', kind, times: 1, cost: 1 })), mistakes_by_period: [] });
+    const figure = mistakesFigure({ mistakes: ['a', 'b', 'c', 'd'].map((kind) => ({ of: 'all', kind, times: 1, cost: 1 })), mistakes_by_period: none });
     expect(new Set(figure.lines.map(({ stroke }) => stroke)).size).toBe(figure.lines.length);
   });
   it('say so where there is nothing', () => {
@@ -88,8 +95,8 @@ describe('figures', () => {
       successFigure({ timeline: [] }),
       timesFigure({ timeline: [] }),
       resultsFigure({ attempts: [] }),
-      mistakesFigure({ mistakes: [], mistakes_by_period: [] }),
-      retentionFigure({ retention: [], retention_by_period: [] }),
+      mistakesFigure({ mistakes: [], mistakes_by_period: none }),
+      retentionFigure({ retention: [], retention_by_period: none }),
     ]) {
       expect(figure.summary).toMatch(/^No .* yet\.$/);
       expect(figure.labels).toEqual([]);

@@ -7,7 +7,7 @@ import threading
 from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -385,6 +385,12 @@ def plainly_counted(attempts: Iterable[Attempt], key: Callable[[Attempt], tuple[
     return dict(sorted(found.items()))
 
 
+def monday_of(day: str) -> str:
+    """Monday is the first day of a week.  Source: ISO 8601, as Python's date.isocalendar has it."""
+    year, week, _ = date.fromisoformat(day).isocalendar()
+    return date.fromisocalendar(year, week, 1).isoformat()
+
+
 def test_attempts_are_counted_as_plain_python_counts_them(
     practised: tuple[Logbook, list[Attempt], list[Review], list[Mistake]],
 ) -> None:
@@ -394,6 +400,7 @@ def test_attempts_are_counted_as_plain_python_counts_them(
         (("event",), lambda one: (one.event,)),
         (("day",), lambda one: (one.day,)),
         (("month", "method"), lambda one: (one.day[:7], one.method)),
+        (("week",), lambda one: (monday_of(one.day),)),
         (("solver", "event", "day"), lambda one: (one.solver, one.event, one.day)),
     ]
     for by, key in keys:

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
 from functools import cache
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 
@@ -15,10 +16,13 @@ from nightfold.practice.errors import LogbookError
 from nightfold.practice.learning import learn_from, learns_from, moment_of, own_priors
 from nightfold.practice.logbook import Logbook
 from nightfold.practice.progress import (
+    Period,
     Scope,
     bests,
     mistakes,
     newest,
+    nothing_yet,
+    overview,
     rates,
     retention,
     start_of,
@@ -198,6 +202,51 @@ def test_retention(book: Logbook) -> None:
         right = [one.answer_ms for one in those if one.right and one.answer_ms is not None]
         assert figure.answer_ms == pytest.approx(sum(right) / len(right))
     assert sum(one.right.all for one in retention(book, Scope(), "month")) == len(kept()[2])
+
+
+@pytest.mark.parametrize("period", ["day", "week", "month", "year"])
+def test_lines_to_be_drawn_are_the_same_figures(book: Logbook, period: Period) -> None:
+    scope = Scope("", "333bf")
+    told = overview(book, scope, START.date(), period=period)
+    lines, figures = told["mistakes_by_period"], mistakes(book, scope, period)
+    assert lines["periods"] == sorted({one.of for one in figures})
+    drawn = {
+        (of, line["kind"]): (times, cost)
+        for line in lines["lines"]
+        for of, times, cost in zip(lines["periods"], line["times"], line["cost"], strict=True)
+    }
+    assert {key: found for key, found in drawn.items() if found != (0, 0)} == {
+        (one.of, one.kind): (one.times, one.cost) for one in figures
+    }
+    kept_lines, known = told["retention_by_period"], retention(book, scope, period)
+    assert kept_lines["periods"] == sorted({one.of for one in known})
+    asked = {
+        (of, line["exercise"]): (right, of_all, answer_ms)
+        for line in kept_lines["lines"]
+        for of, right, of_all, answer_ms in zip(
+            kept_lines["periods"], line["right"], line["asked"], line["answer_ms"], strict=True
+        )
+        if of_all
+    }
+    assert asked == {(one.of, one.exercise): (one.right.good, one.right.all, one.answer_ms) for one in known}
+
+
+def test_day_by_day_it_goes_back_a_year(tmp_path: Path) -> None:
+    days = ["2023-02-01", "2025-01-30", "2025-02-01", "2026-02-02"]
+    with Logbook.open(tmp_path / "logbook.db", backups=False) as book:
+        assert overview(book, Scope("", "333bf"), START.date()) == nothing_yet("333bf")
+        for day in days:
+            book.add(Attempt(started=datetime.fromisoformat(f"{day}T18:00:00+00:00"), day=day, outcome=Outcome.DNF))
+
+        def told(period: Period, scope: Scope) -> tuple[list[str], str | None]:
+            found = overview(book, scope, START.date(), period=period)
+            return [one["of"] for one in found["timeline"]], found["periods_since"]
+
+        assert told("day", Scope("", "333bf")) == (days[2:], "2025-02-01")
+        assert told("day", Scope("", "333bf", until="2025-01-31")) == (["2025-01-30"], "2024-01-30")
+        assert told("day", Scope("", "333bf", since="2026-01-01")) == (days[3:], None)
+        assert told("week", Scope("", "333bf")) == (["2023-01-30", "2025-01-27", "2026-02-02"], None)
+        assert [one.of for one in timeline(book, Scope("", "333bf"), "day")] == days
 
 
 def test_streaks(book: Logbook) -> None:

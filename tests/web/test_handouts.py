@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import time
 import zipfile
 from typing import Any
 
@@ -14,6 +15,7 @@ from pypdf import PdfReader
 from nightfold.blind.method import load_method
 from nightfold.paper.handouts import KINDS
 from nightfold.web import handouts
+from nightfold.web.work import ANSWERS
 from tests.cli.running import here
 from tests.web.serving import MINE, asked
 
@@ -136,3 +138,13 @@ def test_the_last_ones_stay_ready(client: httpx.Client, monkeypatch: pytest.Monk
     )
     statuses = [client.get(f"/api/handouts/made/{made}").status_code for made in (first, again, other)]
     assert statuses == [404, 200, 200]
+
+
+def test_one_that_nobody_waits_for_is_not_made(client: httpx.Client) -> None:
+    rare = {"choices": {"learners": "100", "cubes": 24, "seed": "1", "use": "edges=K Q;corners=G"}}
+    with pytest.raises(httpx.ReadTimeout):
+        client.post("/api/handouts/exercises", json=rare, timeout=1)
+    begun = time.monotonic()
+    while ANSWERS.tasks and time.monotonic() < begun + 20:
+        time.sleep(0.05)
+    assert not ANSWERS.tasks

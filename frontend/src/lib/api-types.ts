@@ -2722,6 +2722,28 @@ export interface components {
             times: number;
         };
         /**
+         * MistakeLineOut
+         * @description A kind of mistake through the periods: one number for each.
+         */
+        MistakeLineOut: {
+            /** Cost */
+            cost: number[];
+            /** Kind */
+            kind: string;
+            /** Times */
+            times: number[];
+        };
+        /**
+         * MistakeLinesOut
+         * @description Kinds of mistakes through the periods in which any was found.
+         */
+        MistakeLinesOut: {
+            /** Lines */
+            lines: components["schemas"]["MistakeLineOut"][];
+            /** Periods */
+            periods: string[];
+        };
+        /**
          * MistakeOut
          * @description One slip in words.
          */
@@ -3321,14 +3343,17 @@ export interface components {
             learns_from: string | null;
             /** Mistakes */
             mistakes: components["schemas"]["MistakeFigureOut"][];
-            /** Mistakes By Period */
-            mistakes_by_period: components["schemas"]["MistakeFigureOut"][];
+            mistakes_by_period: components["schemas"]["MistakeLinesOut"];
+            /**
+             * Periods Since
+             * @description Day by day, the day before which the timeline and what goes by periods leave off; otherwise null.
+             */
+            periods_since: string | null;
             /** Rates */
             rates: components["schemas"]["RateOut"][];
             /** Retention */
             retention: components["schemas"]["RetentionOut"][];
-            /** Retention By Period */
-            retention_by_period: components["schemas"]["RetentionOut"][];
+            retention_by_period: components["schemas"]["RetentionLinesOut"];
             /** Split */
             split: components["schemas"]["RateOut"][];
             streak: components["schemas"]["StreakOut"];
@@ -3448,6 +3473,30 @@ export interface components {
              * @description What to do.
              */
             sentence: string;
+        };
+        /**
+         * RetentionLineOut
+         * @description What was known of an exercise through the periods: one number for each.
+         */
+        RetentionLineOut: {
+            /** Answer Ms */
+            answer_ms: (number | null)[];
+            /** Asked */
+            asked: number[];
+            /** Exercise */
+            exercise: string;
+            /** Right */
+            right: number[];
+        };
+        /**
+         * RetentionLinesOut
+         * @description What was known of exercises through the periods in which anything was asked.
+         */
+        RetentionLinesOut: {
+            /** Lines */
+            lines: components["schemas"]["RetentionLineOut"][];
+            /** Periods */
+            periods: string[];
         };
         /**
          * RetentionOut

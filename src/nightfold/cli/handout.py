@@ -21,6 +21,7 @@ from nightfold.cli.common import (
     console,
     print_hanging,
     print_json,
+    searching,
     visible,
 )
 from nightfold.paper.handouts import KINDS, Choice, Kind
@@ -93,14 +94,19 @@ def _command(kind: Kind) -> Callable[..., None]:
         from nightfold.paper.handouts import handout as print_handout
         from nightfold.paper.press import Look
         from nightfold.paper.subject import subject
+        from nightfold.paper.watched import watched
 
         about = subject(method, lettering, hold)
         look = Look(paper, grey, large)  # type: ignore[arg-type]  # any text comes from the terminal; Look tells
+        with searching(as_json) as tell, watched(tell or (lambda _: None)):
+            if out == "-":
+                pages = print_handout(kind.name, about, look, **choices)
+            else:
+                path = Path(out if out is not None else file_name(kind.name, about, look, **choices))
+                made = written(kind.name, about, path, look, **choices)
         if out == "-":
-            sys.stdout.buffer.write(print_handout(kind.name, about, look, **choices))
+            sys.stdout.buffer.write(pages)
             return
-        path = Path(out if out is not None else file_name(kind.name, about, look, **choices))
-        made = written(kind.name, about, path, look, **choices)
         save_all(made, path)
         if as_json:
             print_json({"kind": kind.name, "file": str(path)} | ({"said": made.said} if made.said else {}))

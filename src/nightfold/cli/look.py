@@ -111,6 +111,8 @@ def _picture(
 
 def _save(picture: str, to: str, width: int) -> None:
     """Write a picture as what the ending of its file says."""
+    from nightfold.paper.handouts import put
+
     ending = Path(to).suffix.lower()
     if ending == ".png":
         from nightfold.paper.raster import png_of
@@ -121,7 +123,7 @@ def _save(picture: str, to: str, width: int) -> None:
     else:
         raise NightfoldError(f"the picture “{to[:80]}” must end in .svg or .png, which tells how it is written")
     try:
-        Path(to).write_bytes(data)
+        put(data, Path(to))
     except (OSError, ValueError) as trouble:
         reason = getattr(trouble, "strerror", None) or "not a usable path"
         raise NightfoldError(f"“{to[:80]}” cannot be written: {reason}") from None

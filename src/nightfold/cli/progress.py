@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 _BLOCKS = "▁▂▃▄▅▆▇█"
 #: So many mistakes are listed.
 _MOST_MISTAKES = 8
-#: So many of the last periods fit on a line.
+#: So many of the last periods are listed, and fit on a line.
 _MOST_PERIODS = 24
 
 
@@ -224,15 +224,16 @@ def _print_rates(out: Console, title: str, rates: list[Rate]) -> None:
     from rich.table import Table
     from rich.text import Text
 
+    more = f"  the last {_MOST_PERIODS} of {len(rates)}; --csv has all" if len(rates) > _MOST_PERIODS else ""
     out.print()
-    out.print(Text(title, style="bold"))
+    out.print(Text.assemble((title, "bold"), (more, QUIET)))
     grid = Table.grid(padding=(0, 2))
     for _ in range(3):
         grid.add_column()
     for _ in range(3):
         grid.add_column(justify="right")
     grid.add_row("", "", Text("solved", style=QUIET), *(Text(word, style=QUIET) for word in ("of", "memo", "all")))
-    for rate in rates[-24:]:
+    for rate in rates[-_MOST_PERIODS:]:
         share = rate.solved.value or 0.0
         bar = Text("█" * round(16 * share) + "░" * (16 - round(16 * share)), style=LAMP)
         percent = _percent(rate.solved.value)

@@ -14,6 +14,7 @@ from nightfold.paper.leaflet import CAUTION
 from nightfold.paper.press import PLAIN, Look, brief, press
 from nightfold.paper.scrambled import scrambled_svg
 from nightfold.paper.subject import Subject
+from nightfold.paper.watched import tell
 from nightfold.practice.results import PENALTY_MS
 
 #: Blindfolded rounds are best of 3, and the mean is one of 3 (9b3).
@@ -52,7 +53,11 @@ def rounds_of(rounds: int, seed: int, size: int = 3) -> tuple[Round, ...]:
     size that is not known.
     """
     dealer = Dealer(check_size(size), blind=True, seed=seed)
-    return tuple(Round(number, tuple(dealer.deal() for _ in range(ATTEMPTS))) for number in range(1, rounds + 1))
+    made = []
+    for number in range(1, rounds + 1):
+        tell(f"round {number} of {rounds}")
+        made.append(Round(number, tuple(dealer.deal() for _ in range(ATTEMPTS))))
+    return tuple(made)
 
 
 def press_attempts(

@@ -23,6 +23,7 @@ from nightfold.paper.other_memos import OtherMemos, another, other_memos
 from nightfold.paper.press import PLAIN, Look, PaperError, brief, press
 from nightfold.paper.scrambled import scrambled_svg
 from nightfold.paper.subject import Subject
+from nightfold.paper.watched import looked_at, tell
 
 #: The letters in all of the easiest and of the hardest cube where nothing is wished for.
 USUAL_LETTERS = (8, 22)
@@ -124,12 +125,14 @@ def exercises_of(
             method=subject.method,
             lettering=subject.letters,
             seed=seeds.getrandbits(63),
+            progress=looked_at,
         )
         for letters in steps
     ]
     dealt: set[Cube] = set()
     sheets = []
     for number, learner in enumerate(learners, 1):
+        tell(f"sheet {number} of {len(learners)}")
         made = [_exercise(subject, _new(dealer, dealt)) for dealer in dealers]
         made.sort(key=lambda one: (one.letters, one.breaks))
         sheets.append(Sheet(number, learner, tuple(made)))

@@ -247,7 +247,7 @@ def save_all(made: Written, path: Path) -> None:
     for place, data in reversed(places.items()):
         with _telling(place):
             place.parent.mkdir(exist_ok=True)
-            _put(data + _seal(data) if place.suffix.lower() in _SEALED else data, place)
+            put(data + _seal(data) if place.suffix.lower() in _SEALED else data, place)
 
 
 def _check_place(path: Path) -> None:
@@ -272,7 +272,8 @@ def _telling(path: Path) -> Iterator[None]:
         raise PaperError(f"“{str(path)[:200]}” cannot be written: {reason}") from None
 
 
-def _put(data: bytes, path: Path) -> None:
+def put(data: bytes, path: Path) -> None:
+    """Put a file in its place, whole or not at all.  Raises OSError, or ValueError for a path that is none."""
     part = path.with_name(f".{path.name[:60]}.{os.getpid()}.part")
     try:
         with part.open("wb") as file:

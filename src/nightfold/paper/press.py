@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, cast
 
 from nightfold.cube.errors import NightfoldError
+from nightfold.paper.watched import tell
 
 if TYPE_CHECKING:
     import typst
@@ -68,6 +69,7 @@ def press(page: str, data: Mapping[str, Any], look: Look = PLAIN) -> bytes:
     """
     import typst
 
+    tell("setting the pages")
     pictures = data.get("pictures", {})
     sheet = printable({key: value for key, value in data.items() if key != "pictures"})
     sheet["mark"], sheet["pictures"] = MARK, dict(pictures)

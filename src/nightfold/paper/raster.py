@@ -9,6 +9,7 @@ from pathlib import Path
 
 from nightfold.paper.ink import FONTS
 from nightfold.paper.press import OWN_SIGNS, PaperError, fonts
+from nightfold.paper.watched import tell
 
 #: The narrowest and the widest picture, in pixels.
 NARROWEST, WIDEST = 16, 8000
@@ -32,6 +33,7 @@ def pngs_of(pictures: Sequence[str], width_px: int, *, clear: bool = False) -> I
     if not NARROWEST <= width_px <= WIDEST:
         raise PaperError(f"a picture {width_px} pixels wide cannot be drawn; {NARROWEST} to {WIDEST} can")
     for at in range(0, len(pictures), _TOGETHER):
+        tell(f"drawing picture {at + 1:,} of {len(pictures):,}")
         yield from _drawn(pictures[at : at + _TOGETHER], width_px, clear)
 
 

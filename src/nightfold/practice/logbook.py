@@ -378,9 +378,9 @@ class Logbook:
     ) -> list[Tally]:
         """Attempts counted, from the kept summaries, in the order of what they are counted by.
 
-        ``by`` is any of ``solver``, ``event``, ``method``, ``day``, ``month`` and ``value``, which is the value of the
-        ``feature``: ``letters``, ``edge_letters``, ``corner_letters``, ``breaks``, ``flipped``, ``twisted``,
-        ``parity``.  ``since`` and ``until`` are days, both included.  Raises LogbookError for any other.
+        ``by`` is any of ``solver``, ``event``, ``method``, ``day``, ``week``, ``month`` and ``value``, which is the
+        value of the ``feature``: ``letters``, ``edge_letters``, ``corner_letters``, ``breaks``, ``flipped``,
+        ``twisted``, ``parity``.  ``since`` and ``until`` are days, both included.  Raises LogbookError for any other.
         """
         if feature not in (ALL, *FEATURES):
             raise LogbookError(f"attempts are not counted by “{feature[:40]}”; features are {', '.join(FEATURES)}")
@@ -463,8 +463,8 @@ class Logbook:
     ) -> list[MistakeTally]:
         """Mistakes counted, from the kept summaries, in the order of what they are counted by.
 
-        ``by`` is any of ``solver``, ``source``, ``kind``, ``orbit``, ``day`` and ``month``.  ``since`` and ``until``
-        are days, both included.  Raises LogbookError for any other.
+        ``by`` is any of ``solver``, ``source``, ``kind``, ``orbit``, ``day``, ``week`` and ``month``.  ``since`` and
+        ``until`` are days, both included.  Raises LogbookError for any other.
         """
         wanted = {"solver": solver, "source": None if source is None else str(source), "demo": demo}
         with self.database.reading() as connection:
@@ -568,8 +568,8 @@ class Logbook:
     ) -> list[ReviewTally]:
         """Answers counted, from the kept summaries, in the order of what they are counted by.
 
-        ``by`` is any of ``solver``, ``exercise``, ``day`` and ``month``.  ``since`` and ``until`` are days, both
-        included.  Raises LogbookError for any other.
+        ``by`` is any of ``solver``, ``exercise``, ``day``, ``week`` and ``month``.  ``since`` and ``until`` are
+        days, both included.  Raises LogbookError for any other.
         """
         wanted = {"solver": solver, "exercise": exercise, "demo": demo}
         with self.database.reading() as connection:

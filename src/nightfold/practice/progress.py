@@ -8,7 +8,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -28,6 +28,8 @@ TABLES = ("attempts", "rates", "timeline", "mistakes", "costs", "retention")
 SPLITS = ("letters", "edge_letters", "corner_letters", "breaks", "flipped", "twisted", "parity", "method")
 #: The best mean of three attempts in a row is looked for among so many of the newest.
 MOST_ROLLED = 10_000
+#: An overview day by day goes back so far from the last day with practice: more points no plot can show.
+DAY_BY_DAY = timedelta(days=366)
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,37 +178,75 @@ def overview(
 ) -> dict[str, Any]:
     """Everything there is to show of one event, as plain data.
 
-    Raises LogbookError for a split there is not, and where no event is told.
+    Day by day, what goes by periods begins at the day ``periods_since``, DAY_BY_DAY before the last one; otherwise that
+    is None and they are all there.  Raises LogbookError for a split there is not, and where no event is told.
     """
     moment = learns_from(book, scope)
+    days = book.practised_days(solver=scope.solver, demo=scope.demo)
+    newer = _day_by_day(scope, days) if period == "day" else scope
     return {
         "event": scope.event,
         "rates": [rate.to_dict() for rate in rates(book, scope)],
         "split": [rate.to_dict() for rate in rates(book, scope, split)] if split else [],
-        "timeline": [rate.to_dict() for rate in timeline(book, scope, period)],
+        "timeline": [rate.to_dict() for rate in timeline(book, newer, period)],
         "attempts": [point.to_dict() for point in newest(book, scope, last)],
         "bests": bests(book, scope).to_dict(),
         "mistakes": [one.to_dict() for one in mistakes(book, scope)],
-        "mistakes_by_period": [one.to_dict() for one in mistakes(book, scope, period)],
+        "mistakes_by_period": _mistake_lines(mistakes(book, newer, period)),
         "retention": [one.to_dict() for one in retention(book, scope)],
-        "retention_by_period": [one.to_dict() for one in retention(book, scope, period)],
-        "streak": streak(book, scope, today).to_dict(),
+        "retention_by_period": _retention_lines(retention(book, newer, period)),
+        "periods_since": None if newer is scope else newer.since,
+        "streak": _streak(days, today).to_dict(),
         "learns_from": None if moment is None else moment.isoformat(timespec="seconds"),
     }
 
 
 def nothing_yet(event: str) -> dict[str, Any]:
     """The overview of a logbook that is not there yet."""
-    lists = (
-        *("rates", "split", "timeline", "attempts", "mistakes", "mistakes_by_period"),
-        *("retention", "retention_by_period"),
-    )
     return {
         "event": event,
-        **{name: [] for name in lists},
+        **{name: [] for name in ("rates", "split", "timeline", "attempts", "mistakes", "retention")},
+        "mistakes_by_period": _mistake_lines([]),
+        "retention_by_period": _retention_lines([]),
         "bests": Bests(None, None, None, None).to_dict(),
+        "periods_since": None,
         "streak": Streak(0, 0).to_dict(),
         "learns_from": None,
+    }
+
+
+def _mistake_lines(figures: Iterable[MistakeFigure]) -> dict[str, Any]:
+    """Kinds of mistakes by period as lines to be drawn: one number for each period."""
+    found = {(one.of, one.kind): one for one in figures}
+    periods, kinds = (sorted(set(names)) for names in (zip(*found, strict=True) if found else ((), ())))
+    none = MistakeFigure("", "", 0.0, 0.0)
+    lines = {kind: [found.get((of, kind), none) for of in periods] for kind in kinds}
+    return {
+        "periods": periods,
+        "lines": [
+            {"kind": kind, "times": [one.times for one in line], "cost": [one.cost for one in line]}
+            for kind, line in lines.items()
+        ],
+    }
+
+
+def _retention_lines(figures: Iterable[Retention]) -> dict[str, Any]:
+    """What was known of exercises by period as lines to be drawn: one number for each period, or None."""
+    found = {(one.of, one.exercise): one for one in figures}
+    periods, exercises = (sorted(set(names)) for names in (zip(*found, strict=True) if found else ((), ())))
+    none = Retention("", "", Share(0, 0), None)
+    lines = {exercise: [found.get((of, exercise), none) for of in periods] for exercise in exercises}
+    return {
+        "periods": periods,
+        "lines": [
+            {
+                "exercise": exercise,
+                "right": [one.right.good for one in line],
+                "asked": [one.right.all for one in line],
+                "answer_ms": [one.answer_ms for one in line],
+            }
+            for exercise, line in lines.items()
+        ],
     }
 
 
@@ -359,9 +399,13 @@ def retention(book: Logbook, scope: Scope, period: Period | None = None) -> list
 
 def streak(book: Logbook, scope: Scope, today: date) -> Streak:
     """On how many days in a row there was an attempt or a drill."""
+    return _streak(book.practised_days(solver=scope.solver, demo=scope.demo), today)
+
+
+def _streak(days: Iterable[str], today: date) -> Streak:
     longest = length = 0
     last: date | None = None
-    for day in map(date.fromisoformat, book.practised_days(solver=scope.solver, demo=scope.demo)):
+    for day in map(date.fromisoformat, days):
         length = length + 1 if last is not None and day - last == timedelta(days=1) else 1
         longest, last = max(longest, length), day
     now = length if last is not None and today - last <= timedelta(days=1) else 0
@@ -386,9 +430,18 @@ def start_of(day: str, period: Period) -> str:
     raise LogbookError(f"“{str(period)[:20]}” is no period; say {', '.join(PERIODS)}")
 
 
+def _day_by_day(scope: Scope, practised: Sequence[str]) -> Scope:
+    """The scope narrowed to what is told day by day; the same where all of it is."""
+    within = [day for day in practised if scope.until is None or day <= scope.until]
+    if not within:
+        return scope
+    since = (date.fromisoformat(within[-1]) - DAY_BY_DAY).isoformat()
+    return scope if max(within[0], scope.since or "") >= since else replace(scope, since=since)
+
+
 def _span(period: Period) -> str:
     """By what to count, for what a period is made of: the fewer rows come, the sooner it is done."""
-    return "month" if period in ("month", "year") else "day"
+    return "month" if period == "year" else period
 
 
 def _tallies(book: Logbook, scope: Scope, *by: str, **more: str) -> list[Tally]:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Self
 
-from sqlalchemy import ColumnElement, Connection, Table, func, select
+from sqlalchemy import ColumnElement, Connection, Date, Table, cast, func, select
 
 from nightfold.practice.errors import LogbookError
 from nightfold.practice.tallies import MILLION
@@ -88,7 +88,9 @@ def sums(
     until: str | None,
     columns: Sequence[str] | None = None,
 ) -> list[tuple[tuple[Any, ...], list[int]]]:
-    """The sums of a summary for each group that its key columns ``by``, or ``month``, make, in their order.
+    """The sums of a summary for each group that its key columns ``by`` make, or ``week`` or ``month``, in their order.
+
+    A week is told by its Monday, a month as ``2026-03``; where a database does not know weeks, they come as days.
 
     Only rows that hold what is ``wanted`` count (None where anything will do), of the days from ``since`` to ``until``.
     The sums are those of the ``columns``, or all.  Without ``by`` it is one group, or none where nothing was counted.
@@ -96,8 +98,8 @@ def sums(
     """
     keys: list[ColumnElement[Any]] = []
     for name in by:
-        if name == "month":
-            keys.append(func.substr(table.c.day, 1, 7))
+        if name in ("week", "month"):
+            keys.append(_start(name, table.c.day, connection.dialect.name))
         elif name in {column.name for column in table.primary_key} - {"feature", "demo"}:
             keys.append(table.c[name])
         else:
@@ -110,6 +112,18 @@ def sums(
     # Sums of whole numbers are whole, but not every database says so.
     whole = list if connection.dialect.name == "sqlite" else _whole
     return [(tuple(row[:at]), whole(row[at:])) for row in rows if row[at] is not None]
+
+
+def _start(period: str, day: ColumnElement[str], dialect: str) -> ColumnElement[str]:
+    """The week or month of a day."""
+    if period == "month":
+        return func.substr(day, 1, 7)
+    match dialect:
+        case "sqlite":
+            return func.date(day, "-6 days", "weekday 1")
+        case "postgresql":
+            return func.to_char(func.date_trunc("week", cast(day, Date)), "YYYY-MM-DD")
+    return day
 
 
 def _whole(numbers: Sequence[Any]) -> list[int]:

@@ -19,7 +19,7 @@ from pydantic import Field, StrictBool, StrictInt, StrictStr
 from nightfold.web import library
 from nightfold.web.errors import WebError
 from nightfold.web.models import Answer, Asked, LetteringName, MethodName
-from nightfold.web.work import quick, search
+from nightfold.web.work import Task, quick, search
 
 if TYPE_CHECKING:
     from nightfold.paper.handouts import Choice, Kind
@@ -111,7 +111,14 @@ async def handout_kinds() -> list[KindOut]:
 @router.post("/handouts/{kind}")
 async def make_handout(kind: str, asked: HandoutIn, request: Request) -> HandoutOut:
     """Make a handout, which lies ready for a while."""
-    return await search(request, lambda _: _make(kind, asked))
+
+    def work(task: Task) -> HandoutOut:
+        from nightfold.paper.watched import watched
+
+        with watched(task.check):
+            return _make(kind, asked)
+
+    return await search(request, work)
 
 
 _FILE = {"schema": {"type": "string", "format": "binary"}}

@@ -76,6 +76,21 @@ class MistakeFigureOut(Answer):
     cost: float
 
 
+class MistakeLineOut(Answer):
+    """A kind of mistake through the periods: one number for each."""
+
+    kind: str
+    times: list[float]
+    cost: list[float]
+
+
+class MistakeLinesOut(Answer):
+    """Kinds of mistakes through the periods in which any was found."""
+
+    periods: list[str]
+    lines: list[MistakeLineOut]
+
+
 class RetentionOut(Answer):
     """How much of an exercise was known."""
 
@@ -83,6 +98,22 @@ class RetentionOut(Answer):
     exercise: str
     right: ShareOut
     answer_ms: float | None
+
+
+class RetentionLineOut(Answer):
+    """What was known of an exercise through the periods: one number for each."""
+
+    exercise: str
+    right: list[int]
+    asked: list[int]
+    answer_ms: list[float | None]
+
+
+class RetentionLinesOut(Answer):
+    """What was known of exercises through the periods in which anything was asked."""
+
+    periods: list[str]
+    lines: list[RetentionLineOut]
 
 
 class StreakOut(Answer):
@@ -102,9 +133,12 @@ class ProgressOut(Answer):
     attempts: list[PointOut]
     bests: BestsOut
     mistakes: list[MistakeFigureOut]
-    mistakes_by_period: list[MistakeFigureOut]
+    mistakes_by_period: MistakeLinesOut
     retention: list[RetentionOut]
-    retention_by_period: list[RetentionOut]
+    retention_by_period: RetentionLinesOut
+    periods_since: str | None = Field(
+        description="Day by day, the day before which the timeline and what goes by periods leave off; otherwise null."
+    )
     streak: StreakOut
     learns_from: str | None = Field(description="From when on mistakes shift the chances of inquests; null for all.")
 

@@ -123,29 +123,27 @@ export const MOST_LINES = STROKES.length;
 /** A kind of mistake as people read it. */
 export const kindWords = (kind: string): string => kind.replace(/[-_]/g, ' ');
 
-export function mistakesFigure({ mistakes, mistakes_by_period }: Pick<Progress, 'mistakes' | 'mistakes_by_period'>): Figure {
-  const labels = [...new Set(mistakes_by_period.map(({ of }) => of))].sort();
+export function mistakesFigure({ mistakes, mistakes_by_period: { periods, lines } }: Pick<Progress, 'mistakes' | 'mistakes_by_period'>): Figure {
   const kinds = mistakes.slice(0, MOST_LINES).map(({ kind }) => kind);
-  const times = new Map(mistakes_by_period.map(({ of, kind, times: count }) => [`${of} ${kind}`, count]));
+  const times = new Map(lines.map((line) => [line.kind, line.times]));
   const worst = mistakes[0];
   return {
     title: 'Mistakes over time',
-    summary: worst ? `Counted by their probability, ${ends(labels)}. The dearest is “${kindWords(worst.kind)}”: without it ${tenths(worst.cost)} more ${worst.cost === 1 ? 'solve' : 'solves'} could be expected.` : 'No inquest has found a mistake yet.',
-    labels,
-    lines: kinds.map((kind, i) => ({ title: kindWords(kind), ...STROKES[i]!, values: labels.map((of) => times.get(`${of} ${kind}`) ?? 0) })),
+    summary: worst ? `Counted by their probability, ${ends(periods)}. The dearest is “${kindWords(worst.kind)}”: without it ${tenths(worst.cost)} more ${worst.cost === 1 ? 'solve' : 'solves'} could be expected.` : 'No inquest has found a mistake yet.',
+    labels: periods,
+    lines: kinds.map((kind, i) => ({ title: kindWords(kind), ...STROKES[i]!, values: times.get(kind) ?? periods.map(() => 0) })),
     write: tenths,
   };
 }
 
-export function retentionFigure({ retention, retention_by_period }: Pick<Progress, 'retention' | 'retention_by_period'>): Figure {
-  const labels = [...new Set(retention_by_period.map(({ of }) => of))].sort();
+export function retentionFigure({ retention, retention_by_period: { periods, lines } }: Pick<Progress, 'retention' | 'retention_by_period'>): Figure {
   const exercises = [...retention].sort((a, b) => b.right.all - a.right.all).slice(0, MOST_LINES);
-  const shares = new Map(retention_by_period.map(({ of, exercise, right }) => [`${of} ${exercise}`, right.value]));
+  const shares = new Map(lines.map(({ exercise, right, asked }) => [exercise, asked.map((all, i) => (all ? right[i]! / all : null))]));
   return {
     title: 'What the drills left behind',
-    summary: exercises.length ? `Known when asked, ${ends(labels)}: ${exercises.map(({ exercise, right }) => `${kindWords(exercise)} ${percent(right.value ?? 0)}`).join(', ')}.` : 'No drill was done yet.',
-    labels,
-    lines: exercises.map(({ exercise }, i) => ({ title: kindWords(exercise), ...STROKES[i]!, values: labels.map((of) => shares.get(`${of} ${exercise}`) ?? null) })),
+    summary: exercises.length ? `Known when asked, ${ends(periods)}: ${exercises.map(({ exercise, right }) => `${kindWords(exercise)} ${percent(right.value ?? 0)}`).join(', ')}.` : 'No drill was done yet.',
+    labels: periods,
+    lines: exercises.map(({ exercise }, i) => ({ title: kindWords(exercise), ...STROKES[i]!, values: shares.get(exercise) ?? periods.map(() => null) })),
     write: percent,
     most: 1,
   };
