@@ -1,7 +1,7 @@
 /** The clock of an attempt, times as results count, and steps that wait to be kept. */
 
 import { describe, expect, it } from 'vitest';
-import { asResult, clock, measured, running, wholeClock } from '../src/lib/times';
+import { asResult, clock, measured, readClock, running, wholeClock } from '../src/lib/times';
 import { newId, Unsent, type NewStep, type Step } from '../src/lib/unsent';
 import { bounces, giveUp, goneOn, Held, HOLD_MS, memoMs, phaseOf, press, READY, timeLimit, totalMs, uncover } from '../src/screens/attempt/clock';
 import { spokenLetters } from '../src/screens/attempt/cues';
@@ -18,6 +18,10 @@ describe('times', () => {
     expect([47, 724, 3600, 3725].map(wholeClock)).toEqual(['0:47', '12:04', '1:00:00', '1:02:05']);
     expect(measured(83_459)).toBe('1:23.45');
     expect([-3, 0, 999, 1000, 61_999].map(running)).toEqual(['0:00', '0:00', '0:00', '0:01', '1:01']);
+  });
+  it('are read as people write them', () => {
+    expect(['47.05', '83.4', ' 1:23.45 ', '12:04', '1:00:00', '0'].map(readClock)).toEqual([47_050, 83_400, 83_450, 724_000, 3_600_000, 0]);
+    expect(['', '1:7', '1:61', '1:2:03', ':30', '4.', '1,5', '-1'].map(readClock)).toEqual([null, null, null, null, null, null, null, null]);
   });
 });
 

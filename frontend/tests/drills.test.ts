@@ -2,15 +2,15 @@ import { describe, expect, it } from 'vitest';
 import { parseTurns } from '../src/lib/cube';
 import { placeNamed } from '../src/lib/stickers';
 import type { Judged, Question } from '../src/lib/types';
-import { aboutTime, answerText, following, isLong, litNow, tally, turnsSoFar, withTurn, type Given, type Stretch } from '../src/screens/drills/run';
+import { aboutTime, answerText, cutShort, following, isLong, litNow, nothingIn, numberIn, shareOf, tally, turnsSoFar, withTurn, type Given, type Stretch } from '../src/screens/drills/run';
 
-const stretch = (count: number): Stretch => ({ exercise: 'trace', title: 'Trace', subjects: [], count, level: null, orbit: null });
+const stretch = (count: number, seconds = 10 * count): Stretch => ({ exercise: 'trace', title: 'Trace', subjects: [], count, seconds, level: null, orbit: null });
 const given = (right: boolean | null, ms: number): Given => ({
   id: String(ms),
   question: {} as Question,
   text: 'H',
   ms,
-  judged: right === null ? null : ({ right, share: Number(right), say: '', expected: [], rating: 3, due: '' } satisfies Judged),
+  judged: right === null ? null : ({ right, share: Number(right), size: 1, say: '', expected: [], rating: 3, due: '' } satisfies Judged),
 });
 
 describe('a run of questions', () => {
@@ -29,8 +29,28 @@ describe('a run of questions', () => {
     expect(tally([])).toMatchObject({ asked: 0, right: 0, middleMs: null });
   });
 
-  it('reminds of rest where practice is long', () => {
-    expect([isLong(14, 59), isLong(15, 1), isLong(1, 60)]).toEqual([false, true, true]);
+  it('reminds of rest where practice is long, by its time and not by its questions', () => {
+    expect(isLong([stretch(20, 20 * 92)])).toBe(true);
+    expect(isLong([stretch(200, 899)])).toBe(false);
+    expect(isLong([stretch(5, 450), stretch(5, 450)])).toBe(true);
+  });
+
+  it('gives each stretch its share of the time, and what was cut short comes at the end', () => {
+    const stretches = [{ ...stretch(4, 40), subjects: ['a', 'b', 'c'] }, stretch(2, 60)];
+    expect(shareOf(stretches, 0, 200)).toBe(80);
+    expect(shareOf(stretches, 1, 200)).toBe(200);
+    const cut = cutShort(stretches, 0, 1);
+    expect(cut.map(({ count, seconds }) => [count, seconds])).toEqual([
+      [1, 10],
+      [2, 60],
+      [3, 30],
+    ]);
+    expect(cut[2]?.subjects).toEqual(['b', 'c']);
+    expect(following(cut, 0, 1)).toEqual({ at: 1, asked: 0 });
+    expect(cutShort(stretches, 0, 4)).toBe(stretches);
+  });
+
+  it('tells times', () => {
     expect([aboutTime(40), aboutTime(185)]).toEqual(['about 40 s', 'about 3 min']);
   });
 });
@@ -44,7 +64,17 @@ describe('an answer', () => {
   it('gives up as a whole with a question mark alone', () => {
     expect(answerText(['?'])).toBe('?');
     expect(answerText(['?', ''])).toBe('?');
+    expect(answerText(['KQ', '?', ''])).toBe('KQ\n?\n?');
+    expect(answerText(['', '?'])).toBe('\n?');
     expect(answerText(['KQ', '?'])).toBe('KQ\n?');
+  });
+
+  it('that is empty is none', () => {
+    const asked = { parts: ['edges', 'corners', 'parity'], may_be_none: true };
+    expect(nothingIn('', { parts: [], may_be_none: false })).toEqual({ line: 0, say: 'Nothing was written; write “?” if you do not know.' });
+    expect(nothingIn('KQ\n \nyes', asked)).toEqual({ line: 1, say: 'Nothing was written for the corners; write “-” for none, or “?” if you do not know.' });
+    expect(nothingIn('KQ\n-\n', asked)?.say).toBe('Nothing was written for parity; write “?” if you do not know.');
+    expect([nothingIn('?', asked), nothingIn('KQ\n-\nyes', asked)]).toEqual([null, null]);
   });
 
   it('of turns is read as far as it goes', () => {
@@ -59,6 +89,19 @@ describe('an answer', () => {
     expect(withTurn('U R', 'R')).toBe('U R2');
     expect(withTurn('U R2', 'R')).toBe("U R'");
     expect(withTurn("U R'", 'R')).toBe('U');
+  });
+});
+
+describe('a number that is typed', () => {
+  const minutes = (text: string): ReturnType<typeof numberIn> => numberIn(text, { least: 1, most: 240 }, 20, 'minutes');
+  it('is what it says, or nobody wanted any', () => {
+    expect([minutes('5').value, minutes('').value, minutes('1').value, minutes('240').value]).toEqual([5, 20, 1, 240]);
+  });
+  it('is refused with a sentence, never quietly taken for another', () => {
+    expect(minutes('0')).toEqual({ value: null, trouble: '0 minutes cannot be; 1 to 240 can.' });
+    expect(minutes('-4').trouble).toBe('-4 minutes cannot be; 1 to 240 can.');
+    expect(minutes('241').value).toBeNull();
+    expect(minutes('many').trouble).toBe('“many” minutes cannot be; 1 to 240 can.');
   });
 });
 

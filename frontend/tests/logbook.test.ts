@@ -2,7 +2,7 @@
 
 import { describe, expect, it } from 'vitest';
 import type { Progress, Rate } from '../src/lib/types';
-import { csvAddress, mistakesFigure, MOST_LINES, periodWords, resultsFigure, retentionFigure, successFigure, timeMark, timesFigure, timeSteps } from '../src/screens/logbook/plots';
+import { csvAddress, drawnRows, lonePlaces, manyFigure, mistakesFigure, MOST_LINES, periodWords, resultsFigure, retentionFigure, successFigure, timeMark, timesFigure, timeSteps } from '../src/screens/logbook/plots';
 
 const rate = (of: string, good: number, all: number, memo: number | null = 40_000): Rate => ({
   of,
@@ -70,14 +70,14 @@ describe('figures', () => {
     const right = (good: number, all: number): Progress['retention'][number]['right'] => ({ good, all, value: good / all, low: 0, high: 1 });
     const figure = retentionFigure({
       retention: [
-        { of: 'all', exercise: 'setup', right: right(1, 2), answer_ms: null },
-        { of: 'all', exercise: 'next-letter', right: right(3, 4), answer_ms: null },
+        { of: 'all', exercise: 'setup', right: right(1, 2), kept: right(0, 0), answer_ms: null },
+        { of: 'all', exercise: 'next-letter', right: right(3, 4), kept: right(0, 0), answer_ms: null },
       ],
       retention_by_period: {
         periods: ['2026-01', '2026-02'],
         lines: [
-          { exercise: 'next-letter', right: [0, 3], asked: [0, 4], answer_ms: [null, null] },
-          { exercise: 'setup', right: [1, 0], asked: [2, 0], answer_ms: [null, null] },
+          { exercise: 'next-letter', right: [0, 3], asked: [0, 4], kept: [0, 0], again: [0, 0], answer_ms: [null, null] },
+          { exercise: 'setup', right: [1, 0], asked: [2, 0], kept: [0, 0], again: [0, 0], answer_ms: [null, null] },
         ],
       },
     });
@@ -86,12 +86,32 @@ describe('figures', () => {
       ['setup', [0.5, null]],
     ]);
   });
+  it('draw what was known a day later as soon as anything was asked again', () => {
+    const share = (good: number, all: number): Progress['retention'][number]['right'] => ({ good, all, value: all ? good / all : null, low: 0, high: 1 });
+    const figure = retentionFigure({
+      retention: [{ of: 'all', exercise: 'setup', right: share(9, 10), kept: share(1, 4), answer_ms: null }],
+      retention_by_period: { periods: ['2026-01', '2026-02'], lines: [{ exercise: 'setup', right: [5, 4], asked: [5, 5], kept: [0, 1], again: [0, 4], answer_ms: [null, null] }] },
+    });
+    expect(figure.lines[0]?.values).toEqual([null, 0.25]);
+    expect(figure.summary).toContain('Known a day or more after it was last asked');
+    expect(figure.summary).toContain('setup 25%');
+  });
   it('tell lines apart without colour', () => {
     const figure = mistakesFigure({ mistakes: ['a', 'b', 'c', 'd'].map((kind) => ({ of: 'all', kind, times: 1, cost: 1 })), mistakes_by_period: none });
     expect(new Set(figure.lines.map(({ stroke }) => stroke)).size).toBe(figure.lines.length);
   });
+  it('count points at many cubes, and lay what did not count on the ground line', () => {
+    const one = { id: 'x', day: '2026-01-08', result: '2/2 in 2:00', points: 2, solved: 2, cubes: 2, seconds: 120 };
+    const figure = manyFigure({ many: [one, { ...one, result: 'DNF', points: null, solved: 1 }] });
+    expect(figure.lines.map(({ values }) => values)).toEqual([
+      [2, null],
+      [null, 0],
+    ]);
+    expect(figure.summary).toBe('2 attempts, 1 of them counted; the newest: DNF. A DNF is a mark on the ground line.');
+  });
   it('say so where there is nothing', () => {
     for (const figure of [
+      manyFigure({ many: [] }),
       successFigure({ timeline: [] }),
       timesFigure({ timeline: [] }),
       resultsFigure({ attempts: [] }),
@@ -101,6 +121,41 @@ describe('figures', () => {
       expect(figure.summary).toMatch(/^No .* yet\.$/);
       expect(figure.labels).toEqual([]);
     }
+  });
+  it('have a point where no line leads to a value', () => {
+    const means = [null, 900, null, null, 800, 700, null, 600, null];
+    expect(lonePlaces({ values: means, breaks: true })).toEqual([1, 7]);
+    expect(lonePlaces({ values: [...means, 500], breaks: true })).toEqual([1, 7, 9]);
+    // A line that goes on across gaps leads from each value to the next.
+    expect(lonePlaces({ values: means })).toEqual([]);
+    expect(lonePlaces({ values: [null, null, 500, null] })).toEqual([2]);
+    expect(lonePlaces({ values: [null], breaks: true })).toEqual([]);
+  });
+  it('have a point for a lone mean however many attempts there are', () => {
+    const attempts = Array.from({ length: 60 }, (_, at) => (at % 5 ? point(6000) : point(null)));
+    attempts[33] = point(5800, 5800, 5900);
+    const mean = resultsFigure({ attempts }).lines.find(({ title }) => title === 'mean of the last 3')!;
+    expect(lonePlaces(mean)).toEqual([33]);
+  });
+  it('are drawn place by place, the band below the lines', () => {
+    const figure = successFigure({ timeline: [rate('2026-01', 1, 4), rate('2026-03', 3, 4)] });
+    expect(drawnRows(figure)).toEqual([
+      [0, 1],
+      [0.1, 0.1],
+      [0.9, 0.9],
+      [0.25, 0.75],
+    ]);
+  });
+  it('give the band of a single period a width', () => {
+    const [places, low, high, share] = drawnRows(successFigure({ timeline: [rate('2026-01', 1, 4)] }));
+    expect(places![0]).toBeLessThan(0);
+    expect(places![2]).toBeGreaterThan(0);
+    expect(places![2]! - places![0]!).toBeLessThan(1);
+    expect([low, high, share]).toEqual([
+      [0.1, 0.1, 0.1],
+      [0.9, 0.9, 0.9],
+      [null, 0.25, null],
+    ]);
   });
   it('mark times at round seconds and minutes', () => {
     expect(timeSteps(100).slice(0, 7)).toEqual([100, 200, 500, 1000, 1500, 3000, 6000]);

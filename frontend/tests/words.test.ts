@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import type { Candidate, GridCell, GridOrbit, OwnWord } from '../src/lib/types';
-import { cellAt, cellsOf, cellWords, hundredths, matching, query, signOf, STATES, stepTo, stylesText } from '../src/screens/words/words';
+import type { GridCell, GridOrbit, OwnWord } from '../src/lib/types';
+import { cellAt, cellsOf, cellWords, countOf, hundredths, MARKS, matching, query, signOf, STATES, stepTo, stylesText, toggled } from '../src/screens/words/words';
 
 const cell = (letters: string[], state: GridCell['state'], word: string | null, like: string[] = []): GridCell => ({ pair: letters.join(''), letters, state, word, like, in_place: false });
 const orbit: GridOrbit = { orbit: 'edges', letters: ['A', 'B', 'Ch'], counts: {}, pairs: [cell(['A', 'B'], 'own', 'abbey'), cell(['B', 'Ch'], 'clashing', 'beach', ['CB'])] };
@@ -55,9 +55,30 @@ describe('own words', () => {
     expect(matching(some, ' ')).toHaveLength(3);
   });
 
-  it('tell how well they are known, suggestions how good they are', () => {
-    const one = { strength: null, score: 0.927 } as Candidate;
-    expect(hundredths(one)).toBe(93);
-    expect(hundredths({ ...one, strength: 0.3 })).toBe(30);
+  it('are counted in words', () => {
+    expect(countOf(1)).toBe('1 word');
+    expect(countOf(0)).toBe('0 words');
+    expect(countOf(2500)).toBe('2,500 words');
+  });
+
+  it('have shares in hundredths, and nothing where there is none', () => {
+    expect(hundredths(0.927)).toBe('93');
+    expect(hundredths(0)).toBe('0');
+    expect(hundredths(null)).toBe('');
+    expect(hundredths(undefined)).toBe('');
+  });
+});
+
+describe('how words stand for a pair', () => {
+  const all = ['opening', 'ends', 'sounds'];
+  it('puts a pattern in or takes it out, in the order of all', () => {
+    expect(toggled(null, 'ends', all)).toBe('ends');
+    expect(toggled('ends', 'opening', all)).toBe('opening,ends');
+    expect(toggled('opening,ends', 'opening', all)).toBe('ends');
+    expect(toggled('ends', 'ends', all)).toBeNull();
+  });
+
+  it('tells all five marks of a score', () => {
+    expect(MARKS.map(({ id }) => id).sort()).toEqual(['common', 'kind', 'pattern', 'picturable', 'short']);
   });
 });

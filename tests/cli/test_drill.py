@@ -9,12 +9,15 @@ import re
 import signal
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from functools import partial
 from pathlib import Path
 from unittest import mock
 
 import pytest
 
+from nightfold.cli.drill import Face
 from nightfold.practice.drills import EXERCISES, Question, Table
 from nightfold.practice.kept import LogbookKeeper
 from nightfold.practice.logbook import Logbook
@@ -60,28 +63,31 @@ def test_alone_it_lists_the_exercises() -> None:
 
 
 def test_questions_are_answered_line_by_line() -> None:
-    ran = here("drill", "sticker-letter", "--count", "3", "--unkept", stdin="A\nseven\nB\n?\n", columns=200)
+    given = "D\nseven\n\nB\n?\n"
+    ran = here("drill", "sticker-letter", "--count", "3", "--seed", "1", "--unkept", stdin=given, columns=200)
     assert ran.code == 0
     told = [line.strip() for line in ran.lines if "·" not in line and line.strip()]
     assert told == [
         "1  Sticker to letter, level 1",
-        "Which letter of the edges has the lit sticker, UB?",
-        "letter: A",
-        "right  UB is A.",
+        "Which letter of the edges has the lit sticker, UL?",
+        "letter: D",
+        "right  UL is D.",
         "2  Sticker to letter, level 1",
         "Which letter of the edges has the lit sticker, UF?",
         "letter: seven",
         "“seven” is no letter of the edges in “clockwise”; they are A B C D E F G H I J K L M N O P Q R S T U V W X; "
         "try again",
+        "letter:",
+        "nothing was written; write “?” if you do not know",
         "letter: B",
         "wrong  B is UR, beside it on the same face; UF is C.",
         "3  Sticker to letter, level 1",
-        "Which letter of the edges has the lit sticker, UL?",
+        "Which letter of the edges has the lit sticker, LB?",
         "letter: ?",
-        "wrong  UL is D.",
+        "wrong  LB is H.",
         "1 of 3 right",
     ]
-    lit = [line for line in ran.lines if "?w" in line]
+    lit = [line for line in ran.lines if re.search(r"\?[wo]", line)]
     assert len(lit) == 3
 
 
@@ -113,7 +119,7 @@ def test_questions_go_to_the_side_where_data_are_wanted() -> None:
 
 def test_the_answers_may_end_early() -> None:
     assert here("drill", "parity", "--unkept", stdin="").lines[-1] == "nothing was answered"
-    ran = here("drill", "trace", "--unkept", "--seed", "1", "--orbit", "edges", stdin="A\nB\n")
+    ran = here("drill", "trace", "--unkept", "--seed", "1", "--orbit", "edges", stdin="A\n\n \nB\n")
     assert ran.code == 0 and ran.lines[-1] == "0 of 2 right"
     part = here("drill", "hold-memo", "--unkept", "--seed", "1", "--count", "9", stdin="AB\nCD\n")
     assert re.fullmatch(r"0 of \d right", part.lines[-1])
@@ -127,17 +133,25 @@ def test_a_memo_may_be_shown_and_asked_for_as_one_likes() -> None:
 def test_own_words(tmp_path: Path) -> None:
     file = tmp_path / "own.csv"
     file.write_text("pair,word\nLS,lighthouse\nHE,hedge\n", "utf-8")
-    ran = here("drill", "pair-word", "--own", str(file), "--count", "2", "--unkept", stdin="hedge\nlighthouse\n")
-    assert ran.lines[-1] == "2 of 2 right"
-    ran = here("drill", "word-pair", "--own", str(file), "--count", "2", "--unkept", stdin="he\nsl\n")
-    assert ran.lines[-1] == "1 of 2 right"
+    options = ("--own", str(file), "--count", "2", "--seed", "1", "--unkept")
+    # Whichever of the two comes first.
+    ran = [
+        here("drill", "pair-word", *options, stdin=given) for given in ("hedge\nlighthouse\n", "lighthouse\nhedge\n")
+    ]
+    assert sorted(one.lines[-1] for one in ran) == ["0 of 2 right", "2 of 2 right"]
+    ran = [here("drill", "word-pair", *options, stdin=given) for given in ("he\nsl\n", "ls\neh\n")]
+    assert sorted(one.lines[-1] for one in ran) == ["0 of 2 right", "1 of 2 right"]
 
 
 def test_a_long_practice_begins_with_a_caution_and_a_short_one_does_not() -> None:
     said = "Sit down at a clear table."
+    # What counts is for how long it will go on: ten seconds a question of parity and two for reading, 90 a cube.
+    assert here("drill", "trace", "--unkept").out.count(said) == 1
+    assert here("drill", "trace", "--count", "9", "--unkept").out.count(said) == 0
     assert here("drill", "parity", "--minutes", "20", "--unkept").out.count(said) == 1
-    assert here("drill", "parity", "--count", "60", "--unkept").out.count(said) == 1
-    assert said not in here("drill", "parity", "--count", "59", "--unkept").out
+    assert here("drill", "parity", "--count", "75", "--unkept").out.count(said) == 1
+    assert said not in here("drill", "parity", "--count", "74", "--unkept").out
+    assert said not in here("drill", "trace", "--count", "20", "--minutes", "14", "--unkept").out
 
 
 REFUSED: dict[str, tuple[list[str], str]] = {
@@ -176,7 +190,7 @@ def test_no_terminal_obeys_what_is_typed() -> None:
 
 
 def test_answers_are_kept_one_by_one(home: dict[str, str]) -> None:
-    ran = drilled(home, "sticker-letter", "--count", "3", "--seed", "1", stdin="A\nB\n?\n")
+    ran = drilled(home, "sticker-letter", "--count", "3", "--seed", "1", stdin="D\n\nB\n?\n")
     assert ran.code == 0, ran.err
     with book_of(home) as book:
         (run,) = book.runs(exercise="sticker-letter")
@@ -185,9 +199,9 @@ def test_answers_are_kept_one_by_one(home: dict[str, str]) -> None:
     assert run.ended is not None and run.score == pytest.approx(1 / 3)
     assert run.result == {"asked": 3, "right": 1} and run.settings["count"] == 3
     assert [review.right for review in reviews[::-1]] == [True, False, False]
-    assert [review.given for review in reviews[::-1]] == ["A", "B", "?"]
+    assert [review.given for review in reviews[::-1]] == ["D", "B", "?"]
     assert {review.run for review in reviews} == {run.id}
-    assert [card.subject for card in cards] == sorted(f"clockwise/edges/{name}" for name in ("UB", "UF", "UL"))
+    assert [card.subject for card in cards] == sorted(f"clockwise/edges/{name}" for name in ("UL", "UF", "LB"))
     for card in cards:
         assert due_at(card.state) == card.due
         assert card.stability == card.state["stability"]
@@ -198,12 +212,12 @@ def test_answers_are_kept_one_by_one(home: dict[str, str]) -> None:
 
 
 def test_the_next_drill_goes_on_from_what_was_kept(home: dict[str, str]) -> None:
-    drilled(home, "sticker-letter", "--count", "2", stdin="A\nC\n")
-    ran = drilled(home, "sticker-letter", "--count", "1", stdin="D\n")
-    assert "has the lit sticker, UL?" in ran.out, "UB and UF are known by now, UL is next"
+    drilled(home, "setup", "--count", "2", stdin="?\n?\n")
+    ran = drilled(home, "setup", "--count", "1", stdin="?\n")
+    assert "Set up D (UL)" in ran.out, "A and C were begun by now, D is next"
     # Of another solver nothing is known.
-    ran = drilled(home, "sticker-letter", "--count", "1", "--solver", "Jory", stdin="A\n")
-    assert "has the lit sticker, UB?" in ran.out
+    ran = drilled(home, "setup", "--count", "1", "--solver", "Jory", stdin="?\n")
+    assert "Set up A (UB)" in ran.out
     with book_of(home) as book:
         assert len(book.reviews(solver="")) == 3 and len(book.reviews(solver="Jory")) == 1
 
@@ -291,6 +305,28 @@ def test_mistakes_of_inquests_and_markings_are_handed_on(home: dict[str, str]) -
         assert LogbookKeeper(book, "Jory").lapses(now - timedelta(days=1)) == []
 
 
+def test_what_a_marking_found_leads_todays_practice(home: dict[str, str]) -> None:
+    now = datetime.now(UTC)
+    with book_of(home) as book:
+        attempt = Attempt(started=now, scramble="R U")
+        book.add_attempt(attempt)
+        said = {"expected": ["H"]}
+        book.add(
+            Mistake(
+                source=Source.MARKING,
+                kind="neighbour",
+                orbit="edges",
+                letter="G",
+                said=said,
+                attempt=attempt.id,
+                found=now,
+            )
+        )
+    first = at_home(home, "today", "--minutes", "10", "--json").data["items"][0]
+    assert (first["exercise"], first["subjects"][0]) == ("sticker-letter", "edges/LB")
+    assert first["why"].startswith("letter H of the edges was taken for the one beside it once in the last week")
+
+
 def test_reviews_without_a_question_are_passed_over(home: dict[str, str]) -> None:
     now = datetime.now(UTC)
     with book_of(home) as book:
@@ -303,7 +339,7 @@ def test_reviews_without_a_question_are_passed_over(home: dict[str, str]) -> Non
 
 def test_an_answer_that_cannot_be_kept_ends_the_drill(home: dict[str, str], monkeypatch: pytest.MonkeyPatch) -> None:
     """The answer was well; asking for it again would not help."""
-    from nightfold.cli.drill import Face, practise
+    from nightfold.cli.drill import practise
     from nightfold.practice.errors import StoringError
     from nightfold.practice.keeper import Answered, Forgetful
 
@@ -322,9 +358,9 @@ def test_an_answer_that_cannot_be_kept_ends_the_drill(home: dict[str, str], monk
 
 
 def test_at_a_terminal_times_are_taken(home: dict[str, str]) -> None:
-    with terminal(home, "drill", "sticker-letter", "--count", "2") as at:
+    with terminal(home, "drill", "sticker-letter", "--count", "2", "--seed", "1") as at:
         at.expect("letter: ")
-        at.press("A\n")
+        at.press("D\n")
         at.expect(r"right\S*  \S*\d+\.\d s")
         at.expect("letter: ")
         at.press("C\n")
@@ -349,6 +385,57 @@ def test_a_memo_is_taken_away_before_it_is_asked_for(home: dict[str, str]) -> No
         assert at.end() == 0
 
 
+def test_what_is_typed_while_a_memo_is_shown_is_no_answer(home: dict[str, str]) -> None:
+    options = ("--count", "1", "--orbit", "edges", "--shown", "1", "--delay", "1", "--unkept")
+    with terminal(home, "drill", "hold-memo", *options, "--json") as at:
+        at.expect("press Enter to see it")
+        at.press("\n")
+        at.expect(r"\n  (\x1b\[[0-9;]*m)?[A-X]{2} [A-X]{2}")
+        at.press("AB\nCD")
+        at.expect("edges: ")
+        at.press("XC\n")
+        at.expect('"given": "XC"')
+        assert at.end() == 0
+
+
+def test_a_glance_is_over_before_one_answers_and_the_place_is_told_nowhere(home: dict[str, str]) -> None:
+    with terminal(home, "drill", "sticker-letter", "--count", "1", "--level", "5", "--unkept") as at:
+        at.expect(r"has the lit sticker\?")
+        at.expect("press Enter to see it")
+        at.press("\n")
+        at.expect(r"\?")  # the mark on the net
+        at.expect(r"\x1b\[2J")
+        at.expect(r"has the lit sticker\?")
+        at.expect("letter: ")
+        at.press("?\n")
+        at.expect(r"wrong\S*  \S*\d+\.\d s\S*  \w+ is \w\.")
+        assert at.end() == 0
+
+
+def test_tracing_tells_that_the_clock_runs_and_the_times_before(home: dict[str, str]) -> None:
+    options = ("drill", "trace", "--count", "2", "--orbit", "edges", "--level", "1", "--seed")
+    with mock.patch.dict(PLAIN, home):
+        known = here(*options, "4", "--unkept", "--json", stdin="?\n?\n").data["answers"]
+    with terminal(home, *options, "4") as at:
+        at.expect("The clock runs; the first right answer sets your record.")
+        at.expect("letters: ")
+        at.press(known[0]["expected"][0] + "\n")
+        at.expect(r"right\S*  \S*\d+\.\d s, \d+\.\d s a letter, your best so far")
+        at.expect(r"The clock runs; right answers took you \d+\.\d s a letter, at best \d+\.\d s\.")
+        at.expect("letters: ")
+        at.press("?\n")
+        at.expect(r"wrong\S*  \S*\d+\.\d s\S*  ")
+        assert at.end() == 0
+
+
+def test_a_memo_shown_for_a_second_is_filed_as_timed(home: dict[str, str]) -> None:
+    for options, kind in ((("--shown", "1"), "timed"), (("--shown", "1", "--delay", "1"), "delayed")):
+        drilled(home, "hold-memo", "--count", "1", "--orbit", "corners", *options, stdin="?\n")
+        with book_of(home) as book:
+            assert book.reviews()[0].asked["question"]["subject"] == f"corners/{kind}"
+            assert f"corners/{kind}" in {card.subject for card in book.cards(exercise="hold-memo")}
+
+
 def wait_until_it_waits(process: int) -> None:
     """Until the program sleeps, waiting for a line; a signal just before that would find it only with the next line."""
     stat = Path(f"/proc/{process}/stat")
@@ -357,7 +444,7 @@ def wait_until_it_waits(process: int) -> None:
 
 
 def test_broken_off_it_tells_how_it_went_and_keeps_what_there_was(home: dict[str, str]) -> None:
-    with terminal(home, "drill", "sticker-letter") as at:
+    with terminal(home, "drill", "sticker-letter", "--seed", "2") as at:
         at.expect("letter: ")
         at.press("A\n")
         at.expect("letter: ")
@@ -372,7 +459,7 @@ def test_broken_off_it_tells_how_it_went_and_keeps_what_there_was(home: dict[str
 
 
 def test_what_was_answered_survives_a_kill(home: dict[str, str]) -> None:
-    with terminal(home, "drill", "sticker-letter") as at:
+    with terminal(home, "drill", "sticker-letter", "--seed", "2") as at:
         at.expect("letter: ")
         at.press("A\n")
         at.expect("UB is A.")
@@ -389,7 +476,7 @@ def test_what_was_answered_survives_a_kill(home: dict[str, str]) -> None:
 def test_today_for_one_who_begins() -> None:
     ran = here("today", "--minutes", "10", "--unkept")
     assert ran.code == 0
-    assert ran.lines[0] == " 1  Sticker to letter  10 questions, about 40 s"
+    assert ran.lines[0] == " 1  Sticker to letter  10 questions, about 1 min"
     assert ran.lines[1] == "    10 new."
     assert ran.lines[-1].endswith("in all; nightfold today --start goes through it")
     assert all(len(line) <= 80 for line in ran.lines)
@@ -411,7 +498,7 @@ def test_today_goes_through_it(home: dict[str, str]) -> None:
     assert ran.code == 0, ran.err
     assert ran.out.count("Sit down at a clear table.") == 1
     total = sum(item["count"] for item in plan["items"])
-    assert ran.lines[-1] == f"2 of {total} right"
+    assert re.fullmatch(rf"[0-2] of {total} right", ran.lines[-1])
     with book_of(home) as book:
         assert {run.exercise for run in book.runs()} == {"sticker-letter", "letter-sticker"}
         assert len(book.reviews(most=None)) == total
@@ -420,8 +507,83 @@ def test_today_goes_through_it(home: dict[str, str]) -> None:
 
 
 def test_today_with_answers_that_end_early(home: dict[str, str]) -> None:
-    ran = at_home(home, "today", "--minutes", "5", "--start", stdin="A\nA\n")
-    assert ran.code == 0 and ran.lines[-1] == "1 of 2 right"
+    ran = at_home(home, "today", "--minutes", "5", "--start", stdin="?\n?\n")
+    assert ran.code == 0 and ran.lines[-1] == "0 of 2 right"
+
+
+class Hands:
+    """Somebody at a terminal who needs so many seconds for each answer, by a clock that only answers move."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch, seconds: float) -> None:
+        self.now, self.seconds = 1000.0, seconds
+        for command in ("drill", "today"):
+            monkeypatch.setattr(f"nightfold.cli.{command}.Face", partial(Face, watch=lambda: self.now))
+        monkeypatch.setattr(Face, "answer", self.answer)
+
+    def answer(self, *_: object) -> str:
+        self.now += self.seconds
+        return "?"
+
+
+def test_todays_practice_stops_when_the_minutes_are_over(home: dict[str, str], monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of one who takes ten times as long as reckoned with each exercise has its turn, and the time is kept."""
+    plan = at_home(home, "today", "--minutes", "10", "--json").data
+    hands = Hands(monkeypatch, 60.0)
+    ran = at_home(home, "today", "--minutes", "10", "--start", "--seed", "3")
+    assert ran.code == 0, ran.err
+    total, asked = sum(item["count"] for item in plan["items"]), round((hands.now - 1000) / 60)
+    assert 10 <= asked <= 12 < total
+    assert f"the 10 minutes are over; {total - asked} questions left out, and what is due stays due" in ran.out
+    assert ran.lines[-1] == f"0 of {asked} right"
+    with book_of(home) as book:
+        assert {one.exercise for one in book.reviews(most=None)} == {item["exercise"] for item in plan["items"]}
+
+
+def test_todays_practice_of_one_who_is_quick_ends_before_the_time(
+    home: dict[str, str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    plan = at_home(home, "today", "--minutes", "10", "--json").data
+    Hands(monkeypatch, 1.0)
+    ran = at_home(home, "today", "--minutes", "10", "--start", "--seed", "3")
+    assert ran.lines[-1] == f"0 of {sum(item['count'] for item in plan['items'])} right"
+    assert "over" not in ran.out.split("Sit down")[1]
+
+
+def test_what_one_block_is_slow_with_comes_again_if_there_is_time(
+    home: dict[str, str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A first block that is slow is cut short; as the others are quick, it is gone through in the end all the same."""
+    plan = at_home(home, "today", "--minutes", "10", "--json").data
+    hands = Hands(monkeypatch, 1.0)
+    slow = plan["items"][0]["exercise"]
+
+    def answer(_: object, question: Question, *__: object) -> str:
+        hands.now += 30.0 if question.exercise == slow else 1.0
+        return "?"
+
+    monkeypatch.setattr(Face, "answer", answer)
+    ran = at_home(home, "today", "--minutes", "10", "--start", "--seed", "3")
+    assert "enough of Sticker to letter for now" in ran.out
+    assert ran.lines[-1] == f"0 of {sum(item['count'] for item in plan['items'])} right"
+
+
+def test_a_drill_says_that_its_minutes_are_over(monkeypatch: pytest.MonkeyPatch) -> None:
+    Hands(monkeypatch, 25.0)
+    ran = here("drill", "parity", "--minutes", "2", "--unkept", "--seed", "1")
+    assert ran.lines[-2:] == ["the 2 minutes are over", "0 of 5 right"]
+    Hands(monkeypatch, 25.0)
+    assert "the minute is over" in here("drill", "parity", "--minutes", "1", "--unkept", "--seed", "1").lines
+
+
+def test_one_question_mark_does_not_make_a_day_of_a_hundred_cubes(home: dict[str, str]) -> None:
+    drilled(home, "trace", "--count", "1", stdin="?\n")
+    with book_of(home) as book:
+        (review,) = book.reviews()
+        book.put(replace(review, answer_ms=100))
+    plan = at_home(home, "today", "--minutes", "20", "--json").data
+    cubes = [item for item in plan["items"] if item["exercise"] == "trace"]
+    assert sum(item["count"] for item in cubes) <= 6
+    assert all(item["seconds"] >= 80 * item["count"] for item in cubes)
 
 
 def test_what_cannot_be_planned() -> None:

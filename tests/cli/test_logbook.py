@@ -76,7 +76,8 @@ def test_everything_answers_as_data(path: Path, home: Path, tmp_path: Path) -> N
     exported = here("logbook", "export", "--csv", str(tmp_path / "tables"), "--json").data
     assert exported["path"] == str(tmp_path / "tables") and those(exported["records"]) == kept
     again = here("logbook", "import", str(tmp_path / "tables"), "--dry-run", "--json").data
-    assert again == {"new": {}, "same": {"attempt": 3, "word": 1, "fact": 1}, "replaced": {}, "dry": True}
+    assert again["same"] == {"attempt": 3, "word": 1, "fact": 1} and again["dry"] is True
+    assert all(not again[name] for name in ("new", "replaced", "unusual", "understood", "left"))
     restored = here("logbook", "restore", made["path"], "--json").data
     assert restored["restored"] == made["path"] and those(restored["records"]) == kept
     assert "-before-restore." in restored["replaced"]
@@ -155,11 +156,33 @@ def test_nothing_is_made_for_what_is_no_export(home: Path, tmp_path: Path) -> No
 def test_a_table_of_ones_own_is_imported(path: Path, tmp_path: Path) -> None:
     table = tmp_path / "evening.csv"
     table.write_text("started,outcome,total_ms\n2026-01-09T20:00:00Z,solved,71000\n")
-    complaint(here("logbook", "import", str(table)), "say with --kind what its rows are")
     assert here("logbook", "import", str(table), "--kind", "attempt").out == "new: 1 attempt; there already: nothing\n"
     tried = here("logbook", "import", str(table), "--kind", "attempt", "--dry-run")
     assert tried.out == "new: nothing; there already: 1 attempt; nothing was kept (--dry-run)\n"
     assert counts(path)["attempt"] == 4
+
+
+def test_a_table_that_was_kept_elsewhere_is_imported(path: Path, tmp_path: Path) -> None:
+    table = tmp_path / "evenings.csv"
+    table.write_bytes("No.;Day;Zeit;Remarks\r\n1;9.1.2026;1:42,45;café\r\n2;9.1.2026;DNF;\r\n".encode("cp1252"))
+    complaint(here("logbook", "import", str(table)), "say with --kind what its rows are, or with --column result=NAME")
+    asked = ("--column", "result=Zeit", "--value", "solver=Jory", "--value", "event=chess")
+    tried = here("logbook", "import", str(table), *asked, "--dry-run")
+    assert tried.lines[0] == "read as semicolons, Windows-1252"
+    assert "“Zeit” is the result" in tried.lines and "not taken: “No.”" in tried.lines
+    assert any(line.startswith("unusual: line 2: event “chess” is none of the blind events") for line in tried.lines)
+    assert tried.lines[-1] == "new: 2 attempts; there already: nothing; nothing was kept (--dry-run)"
+    assert here("logbook", "import", "-", *asked, stdin=table.read_text("cp1252")).lines[-1].startswith("new: 2 att")
+    data = here("logbook", "import", str(table), *asked, "--json").data
+    assert data["same"] == {"attempt": 2} and data["left"] == ["No."]
+    for wrong, sentence in (
+        (("--column", "Zeit"), "--column “Zeit” must be like result=Time"),
+        (("--column", "result=Zeit", "--column", "result=Day"), "name each thing once"),
+        (("--dates", "backwards"), "say day-first or month-first"),
+        (("--value", "solver=Jory", "--kind", "word"), "are for tables of attempts"),
+    ):
+        complaint(here("logbook", "import", str(table), *wrong), sentence)
+    complaint(here("logbook", "import", "-", stdin="a diary"), "“standard input” is no export of a logbook")
 
 
 def test_replacing_is_asked_for(path: Path, tmp_path: Path) -> None:
@@ -187,6 +210,9 @@ def test_a_logbook_that_is_not_sound(path: Path) -> None:
         connection.commit()
     ran = here("logbook", "verify")
     assert ran.code == 1 and ran.err == ""
+    assert "is not sound; there is no backup of it:" in ran.out
+    here("logbook", "backup")
+    ran = here("logbook", "verify")
     assert "is not sound; nightfold logbook restore brings back the newest good backup:" in ran.out
     assert "total_ms must be a whole number from 0 to 10000000000, not “-1”" in ran.out
     data = here("logbook", "verify", "--json")
@@ -202,7 +228,8 @@ def test_a_damaged_logbook_is_set_aside_and_brought_back(path: Path, home: Path)
     complaint(
         ran, "does not begin as a database does; it was set aside as logbook.db.damaged-1", "with 3 attempts, 1 word"
     )
-    complaint(here("logbook", "backup"), "is not there any more", "with 3 attempts, 1 word")
+    for command in (("logbook", "backup"), ("logbook", "verify"), ("logbook", "export", "-"), ("progress",)):
+        complaint(here(*command), "is not there any more", "with 3 attempts, 1 word")
     assert here("logbook", "restore").out == f"{made} is the logbook now: 3 attempts, 1 word\n"
     assert counts(path) == {"attempt": 3, "word": 1}
     assert (home / "logbook.db.damaged-1").stat().st_size == 9000
@@ -222,6 +249,11 @@ def test_a_restoring_is_undone_however_long_after(path: Path, home: Path) -> Non
     assert counts(path) == {"attempt": 4, "word": 1}
     there("logbook", "restore", "--undo")
     assert counts(path) == {"attempt": 3, "word": 1}
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute("UPDATE nightfold_schema SET version_num = '0999'")
+        connection.commit()
+    there("logbook", "restore", made)
+    assert "is the logbook now: as a newer Nightfold left it" in there("logbook", "restore", "--undo").out
     complaint(here("logbook", "restore", made, "--undo"), "--undo goes alone")
     complaint(here("logbook", "restore", "--empty", "--undo"), "--undo goes alone")
 

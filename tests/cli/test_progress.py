@@ -11,6 +11,7 @@ import pytest
 from rich.cells import cell_len
 
 from nightfold.practice.logbook import Logbook
+from nightfold.practice.progress import TABLES
 from nightfold.practice.records import Attempt, Mistake, Source
 from nightfold.practice.results import Outcome
 from tests.cli.running import complaint, here, there
@@ -46,7 +47,7 @@ def test_what_it_shows(home: dict[str, str]) -> None:
     ran = there("progress", "--split", "parity", "--streaks", environment=home)
     assert (ran.code, ran.err) == (0, "")
     assert all(cell_len(line) <= 80 for line in ran.lines)
-    assert ran.lines[0] == "SOLVED  67%  of 12 attempts; the true rate is likely 39% to 86%"
+    assert ran.lines[0] == "SOLVED  67%  8 of 12 that ended; the true rate is likely 39% to 86%"
     assert "memo 40.00, execution 54.50, all 1:34.50" in ran.lines[1]
     assert "single 1:29.00 (2026-03-16)" in ran.lines[2]
     assert "4.0     4.0 times  undo-left-out  █" in ran.out
@@ -57,13 +58,18 @@ def test_what_it_shows(home: dict[str, str]) -> None:
 
 def test_data_and_tables_agree(home: dict[str, str]) -> None:
     data = there("progress", "--json", "--by", "week", environment=home).data
-    assert data["bests"] == {"single": 8_900, "single_day": "2026-03-16", "memo": 4_000, "mean_of_3": None}
+    assert data["bests"] == {
+        "single": 8_900,
+        "single_day": "2026-03-16",
+        "memo": 4_000,
+        "mean_of_3": None,
+    } | dict.fromkeys(("many", "many_day"))
     assert sum(week["attempts"] for week in data["timeline"]) == 12
     printed = there("progress", "--csv", "timeline", "--by", "week", environment=home).out
     rows = list(csv.DictReader(io.StringIO(printed)))
     assert [row["of"] for row in rows] == [week["of"] for week in data["timeline"]]
     assert [int(row["solved_good"]) for row in rows] == [week["solved"]["good"] for week in data["timeline"]]
-    for table in ("attempts", "rates", "mistakes", "costs", "retention"):
+    for table in TABLES:
         assert there("progress", "--csv", table, environment=home).code == 0
 
 
@@ -115,7 +121,7 @@ def test_the_demo_comes_and_goes(tmp_path: Path) -> None:
     assert "invented records loaded, of Maren, Jory, Ansa" in loaded.out
     shown = there("progress", "--demo", "--solver", "Jory", environment=home)
     assert shown.lines[0].startswith("SOLVED")
-    assert "of 64 attempts" in shown.lines[0]
+    assert "of 64 that ended" in shown.lines[0]
     removed = there("logbook", "demo", "--remove", "--json", environment=home).data
     assert removed["records"] > 1000
     assert removed["solvers"] == []

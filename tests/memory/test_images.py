@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from nightfold.memory.images import Picture, alike, picture_of, stem
 from nightfold.memory.lexicon import lexicon
-from tests.memory.finders import finder
+from tests.memory.finders import covered, finder
 
 SAME = [
     ("lamp", "lamps"),
@@ -23,6 +23,20 @@ SAME = [
     ("football", "ball"),
     ("sofa", "couch"),
     ("castle", "palace"),
+    ("woman", "women"),
+    ("child", "children"),
+    ("mouse", "mice"),
+    ("fireman", "firemen"),
+    ("cab", "taxi"),
+    ("lorry", "truck"),
+    ("bunny", "rabbit"),
+    ("rabbit", "hare"),
+    ("cow", "cattle"),
+    ("priest", "vicar"),
+    ("engine", "motor"),
+    ("phone", "iphone"),
+    ("vet", "veteran"),
+    ("camera", "webcam"),
 ]
 OTHER = [("lamp", "lamb"), ("bear", "bread"), ("sofa", "table"), ("king", "queen"), ("snow", "rain")]
 
@@ -83,3 +97,23 @@ def test_the_candidates_of_a_pair_are_different_pictures() -> None:
         assert len(found) > 5
         for at, one in enumerate(found):
             assert not any(one.alike(other) for other in found[:at]), f"{one.word} for {text}"
+
+
+def test_forms_of_one_word_are_one_picture_in_other_languages() -> None:
+    """The snowball stemmer joins most forms; frequent short verbs need more to be taken off."""
+    german = lexicon("de").picture
+    for other in ("lass", "lasst", "last"):
+        assert alike([german("las")], [german(other)])
+    assert not alike([german("hund")], [german("haus")])
+    found = [one for one in finder(language="de").of(("L", "A"), 40) if " " not in one.word]
+    assert len({one.word for one in found} & {"las", "lass", "lasst", "last"}) <= 1
+
+
+def test_no_two_pairs_have_images_of_one_thing() -> None:
+    """WordNet's synonyms, by another reading of its file: words that share a number, or a row of alike.toml."""
+    words = {pair: one.word for pair, one in covered().words.items() if " " not in one.word}
+    by_key: dict[str, list[str]] = {}
+    for word in words.values():
+        for key in lexicon("en").picture(word):
+            by_key.setdefault(key, []).append(word)
+    assert not {key: some for key, some in by_key.items() if len(some) > 1}

@@ -8,9 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from nightfold.memory.candidates import Finder
 from nightfold.memory.errors import OwnWordsError
 from nightfold.memory.lexicon import KINDS
-from nightfold.memory.own import MAX_ROWS, OwnWord, OwnWords, read_own, write_own
+from nightfold.memory.own import MAX_ROWS, OwnWord, OwnWords, changed, read_own, write_own
+from tests.memory.finders import LETTERS, finder
 
 TEXT = st.text(st.characters(categories=("L", "N", "P", "S")), min_size=1, max_size=12)
 WORDS = st.lists(
@@ -109,3 +111,29 @@ def test_looking_words_up() -> None:
     assert both.of(("a", "B"))[0].word == "ab"
     assert both.of(("A", "B")) == ()  # either could be meant
     assert dict(OwnWords()) == {}
+
+
+def test_what_is_not_said_of_a_word_stays_as_it_was() -> None:
+    before = OwnWord("LS", "Loki's", "person", "the café on the quay", 0.9)
+    assert changed(before, "LS", "Loki's") == before
+    assert changed(before, "LS", "Loki's", note="", strength=0.0) == OwnWord("LS", "Loki's", "person", "", 0.0)
+    assert changed(None, "LS", "lens", "object") == OwnWord("LS", "lens", "object", "", 0.5)
+
+
+@pytest.mark.parametrize("between", [";", "\t"])
+def test_what_a_spreadsheet_writes_elsewhere_is_read(between: str) -> None:
+    """A German spreadsheet sets cells apart with semicolons and writes 0,8 (common practice)."""
+    rows = [("pair", "word", "note", "strength"), ("LS", "lens", '"a, b"', "0,8"), ("BR", "bread", "", "")]
+    text = "\ufeff" + "".join(between.join(row) + "\r\n" for row in rows)
+    assert read_own(text).all == (OwnWord("LS", "lens", "", "a, b", 0.8), OwnWord("BR", "bread"))
+    with pytest.raises(OwnWordsError, match="row 2, column strength: “0,8,1” must be a number"):
+        read_own(f"pair{between}word{between}strength\nLS{between}lens{between}0,8,1\n")
+
+
+def test_a_word_that_would_be_suggested_keeps_its_score_when_it_is_ones_own() -> None:
+    suggested = next(one for one in finder().of(("L", "S")) if " " not in one.word)
+    own = Finder(LETTERS, own=OwnWords([OwnWord("LS", suggested.word, strength=0.2), OwnWord("LS", "Loki's")]))
+    found = {one.word: one for one in own.of(("L", "S"), 4)}
+    assert (found[suggested.word].score, found[suggested.word].strength) == (suggested.score, 0.2)
+    assert found[suggested.word].marks == suggested.marks
+    assert (found["Loki's"].score, found["Loki's"].marks) == (None, None)

@@ -61,8 +61,10 @@ def test_every_pattern_is_tested() -> None:
 def test_candidates_obey_the_pattern_they_name(pair: Pair) -> None:
     for one in finder().of(pair, 60):
         assert obeys(one, pair), f"{one.word} does not stand for {pair} by {one.pattern}"
-        assert 0 <= one.score <= 1
-        assert set(one.word.split()) <= set(finder().lexicon.entries)
+        assert one.score is not None and 0 <= one.score <= 1
+        *firsts, last = one.word.split()
+        assert last in finder().lexicon.entries
+        assert set(firsts) <= {first.entry.word for first in finder().lexicon.firsts}
 
 
 @pytest.mark.parametrize("name", OBEYS)

@@ -67,3 +67,11 @@ def test_every_kind_has_its_mark() -> None:
 def test_the_zipf_scale() -> None:
     assert zipf(1e-6) == 3.0 and zipf(1e-3) == 6.0 and zipf(0.0) == 0.0
     assert zipf(5.13e-5) == round(math.log10(51_300), 2)
+
+
+def test_two_words_have_marks_whose_mean_is_their_score() -> None:
+    from tests.memory.finders import PAIRS, finder
+
+    two = [one for pair in PAIRS[::40] for one in finder().of(pair, 30) if one.pattern == "two-words"]
+    assert len(two) > 30
+    assert all(one.marks and one.marks.score == one.score for one in two)

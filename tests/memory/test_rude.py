@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import base64
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from nightfold.memory.candidates import Finder
-from nightfold.memory.rude import forms_of, has_list, rude_filter
+from nightfold.memory.lexicon import languages
+from nightfold.memory.rude import forms_of, rude_filter
 from tests.memory.finders import LETTERS, PAIRS, finder
 
 RUDE = ["shit", "bullshit", "penis", "whore", "slut", "tit", "piss", "fart", "nazi", "gypsy"]
@@ -84,12 +87,103 @@ def test_qualities_that_make_a_thing_rude() -> None:
     assert not rude.is_rude("stiff") and not rude.is_rude_before("golden")
 
 
-def test_other_languages() -> None:
-    assert has_list("de") and has_list("fr") and not has_list("el")
-    german = rude_filter("de")
-    assert german.is_rude("arsch") and german.is_rude("arschloch") and not german.is_rude("garten")
-    # Beginnings stand for endings where no rules for them are known.
-    assert german.is_rude("arschige")
-    assert not rude_filter("el").is_rude("μήλο")
-    found = finder(language="de")
-    assert not any(german.is_rude(one.word) for pair in PAIRS[::5] for one in found.of(pair, 20) if " " not in one.word)
+#: Usual swear words and slurs, from memory, in base64 so that nobody has to read them: English ones that are met in
+#: every language, and those of each language that is written in Latin or Cyrillic letters.
+EVERYWHERE = "c2hpdCBmdWNrIHNleCBwb3JuIHh2aWRlb3MgaGl0bGVyIG5hemkgeHh4IGhlbnRhaSBzZXhkYXRlIHNleGZpbG0="
+HARD = {
+    "de": (
+        "YXJzY2hsb2NoIGZvdHplIGZpY2tlbiBnZWZpY2t0IHNjaGxhbXBlIHdpY2hzZXIgdGl0dGVuIGh1cmVuc29obiBuZWdlciB6aWdl"
+        "dW5lciBzY2hlacOfZSBzZWxic3Rtb3JkIHZlcmdld2FsdGlndW5n"
+    ),
+    "fr": (
+        "bmlxdWUgbmlxdWVyIG1lcmRlIHB1dGFpbiBzYWxvcGUgZW5jdWzDqSBjb3VpbGxlcyBiaXRlIGNoYXR0ZSBww6lkw6kgbsOoZ3JlIHZpb2w="
+    ),
+    "es": (
+        "aGRwIHB1dGEgbWllcmRhIGpvZGVyIGNvw7FvIHBvbGxhIGNhYnLDs24gbWFyaWPDs24gZm9sbGFyIHRldGFzIHZpb2xhY2nDs24g"
+        "cGVuZGVqbw=="
+    ),
+    "it": (
+        "Y2F6em8gbWVyZGEgc3Ryb256byBwdXR0YW5hIHRyb2lhIGN1bG8gZmljYSBjb2dsaW9uZSBtaW5jaGlhIHZhZmZhbmN1bG8gZnJv"
+        "Y2lvIHN0dXBybw=="
+    ),
+    "pt": ("YnVjZXRhIGNhcmFsaG8gcG9ycmEgZm9kYSBwdXRhIG1lcmRhIHZpYWRvIGN1IGJ1bmRhIHB1bmhldGEgZXN0dXBybw=="),
+    "nl": ("a3V0IGx1bCBuZXVrZW4gaG9lciB0aWV0ZW4ga2xvb3R6YWsga2Fua2VyIGZsaWtrZXIgbmVnZXIgdmVya3JhY2h0IHplbGZtb29yZA=="),
+    "sv": ("Zml0dGEga3VrIGtudWxsYSBob3JhIGrDpHZsYSBza2l0IGLDtmcgbmVnZXIgcnVua2EgdsOlbGR0w6RrdA=="),
+    "da": ("Zmlzc2Uga25lcHBlIGx1ZGVyIHLDuHYgbmVnZXIgcGlrIHZvbGR0w6ZndA=="),
+    "nb": ("Zml0dGUga3VrayBrbnVsbGUgaG9yZSBqw6Z2bGEgbmVnZXIgcsOmdiB2b2xkdGVrdA=="),
+    "is": ("cMOta2EgcsOtw7BhIGjDs3JhIGhlbHbDrXRpcyByYXNzZ2F0"),
+    "ca": ("Y29ueSBjb2xsb25zIHB1dGEgbWVyZGEgcG9sbGEgZm9sbGFyIG1hcmljw7M="),
+    "ro": ("cHVsYSBwaXpkYSBmdXR1dCBtdWllIGN1cnZhIGPEg2NhdCB0w6JyZsSD"),
+    "hu": ("ZmFzeiBrdXJ2YSBnZWNpIHBpY3NhIGJhc3pkIHNlZ2cgc3phciBidXpp"),
+    "fi": ("dml0dHUgcGVyc2Uga3lycMOkIGh1b3JhIHBhc2thIHBpbGx1IG5lZWtlcmkgcmFpc2thdXM="),
+    "cs": ("a3VydmEgcMOtxI1hIGtva290IG1yZGF0IHByZGVsIGhvdm5vIMSNdXLDoWsgamViYXQ="),
+    "sk": ("a3VydmEgcGnEjWEga29rb3QgamViYcWlIGhvdm5vIMSNdXLDoWs="),
+    "sl": ("a3VyYWMgcGl6ZGEga3VyYmEgamViYXRpIGRyZWsgcGVkZXI="),
+    "sh": ("a3VyYWMgcGl6ZGEgcGnEjWthIGplYmF0aSBnb3ZubyBrdXJ2YSBwZWRlcg=="),
+    "pl": ("Y2h1aiBkdXBhIGt1cndhIHBpemRhIGplYmHEhyBwaWVyZG9sacSHIGNpcGEgZ8Ozd25vIHNrdXJ3eXN5biB6Z3dhxYJjacWC"),
+    "lt": ("a3VydmEgcGl6ZGEgYnliaXMgxaHFq2RhcyDFoWlrbmEgcHJpZXZhcnRhdmltYXM="),
+    "lv": ("a3VydmEgcGl6ZGEgbWF1a2Egc8WrZHMgZGlyc2E="),
+    "tr": ("YW1rIHNpayBvcm9zcHUgZ8O2dCB5YXJyYWsgcGnDpyBpYm5lIHRlY2F2w7x6"),
+    "vi": ("xJHhu4t0IGzhu5NuIGPhurdjIMSRxKk="),
+    "id": ("a29udG9sIG1lbWVrIG5nZW50b3QgYmFuZ3NhdCBib2tlcA=="),
+    "ms": ("cHVraSBwYW50YXQgcGVsYWN1ciByb2dvbCBiYWJp"),
+    "fil": ("cHV0YSBwdXRhbmdpbmEgZ2FnbyBrYW50b3QgdGFyYW50YWRv"),
+    "ru": (
+        "0YXRg9C5INC/0LjQt9C00LAg0LXQsdCw0YLRjCDQsdC70Y/QtNGMINGB0YPQutCwINC20L7Qv9CwINCz0L7QstC90L4g0LzRg9C0"
+        "0LDQuiDQv9C40LTQvtGAINCz0LjRgtC70LXRgCDQv9C+0YDQvdC+INGB0LXQutGB"
+    ),
+    "uk": (
+        "0YXRg9C5INC/0LjQt9C00LAg0LHQu9GP0LTRjCDQutGD0YDQstCwINC20L7Qv9CwINCz0ZbQstC90L4g0LPRltGC0LvQtdGAINC/"
+        "0L7RgNC90L4="
+    ),
+    "bg": ("0L/Rg9GC0LrQsCDQutGD0YDQstCwINC70LDQudC90L4g0LPRitC3INC10LHQsCDQv9C10LTQsNC7INGF0LjRgtC70LXRgA=="),
+    "mk": ("0L/QuNGH0LrQsCDQutGD0YDQstCwINC60YPRgCDQs9C+0LzQvdC+INC10LHQsNC8INC/0LXQtNC10YA="),
+}
+
+
+def hard(text: str) -> list[str]:
+    return base64.b64decode(text).decode("utf-8").split()
+
+
+def test_every_language_in_latin_or_cyrillic_letters_has_a_list() -> None:
+    other = {"ar", "bn", "el", "fa", "he", "hi", "ja", "ko", "ta", "ur", "zh", "en"}
+    assert set(HARD) == set(languages()) - other
+
+
+@pytest.mark.parametrize("language", HARD)
+def test_the_usual_words_of_each_language_are_stopped(language: str) -> None:
+    rude = rude_filter(language)
+    through = [word for word in (*hard(HARD[language]), *hard(EVERYWHERE)) if not rude.is_rude(word)]
+    assert not through
+
+
+#: Words a language needs, which begin like rude ones or have some in them.
+NEEDED = {
+    "de": "garten butter analyse katze hund schuh fisch assistent",
+    "fr": "maison chien pétale niche bâton concert",
+    "es": "casa perro gato sol playa computadora",
+    "it": "casa gatto cane mela concerto",
+    "pl": "kot dom ciotka ruch sukienka pies",
+    "ru": "дом кот стол жидкость трава хлеб",
+    "nl": "kat huis pistool piste boom",
+    "fi": "kissa talo persikka kakku",
+    "hu": "kutya ház kakas száraz",
+    "pt": "casa gato viaduto peixe",
+    "tr": "ev kedi sikke masa",
+    "sv": "katt hus båt bord",
+}
+
+
+@pytest.mark.parametrize("language", NEEDED)
+def test_words_that_only_look_rude_stay(language: str) -> None:
+    rude = rude_filter(language)
+    # “kissa”, a cat, begins like what no Swede says aloud: each list counts in its own language only.
+    assert not [word for word in NEEDED[language].split() if rude.is_rude(word)]
+
+
+@pytest.mark.parametrize("language", ["de", "es", "fr", "pl", "nl"])
+def test_no_suggestion_in_other_languages_is_rude(language: str) -> None:
+    rude, unwanted = rude_filter(language), set(hard(HARD[language])) | set(hard(EVERYWHERE))
+    for pair in PAIRS[::9]:
+        for one in finder(language=language).of(pair, 12):
+            assert not any(rude.is_rude(word) or word in unwanted for word in one.word.split()), one.word

@@ -49,6 +49,7 @@ def attempts(count: int, seed: int = 1, days: int = 2000, solver: str = "") -> I
             outcome=outcome,
             memo_ms=memo_ms if done else None,
             total_ms=total_ms if done else None,
+            final="what came out" if outcome is Outcome.DNF and number % 2 else None,
             memo={"edges": "".join(edges), "corners": "".join(corners)},
             edge_letters=len(edges),
             corner_letters=len(corners),
@@ -120,6 +121,7 @@ def reviews(count: int, known: list[Card], seed: int = 1, days: int = 2000) -> I
             right=right,
             share=1.0 if right else 0.0,
             answer_ms=round(dice.lognormvariate(7.6, 0.4)),
+            days_since=float(number % 9) if number % 3 else None,
             asked={"prompt": "which letter?", "sticker": "LB"},
             given=dice.choice(_LETTERS),
         )

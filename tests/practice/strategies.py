@@ -50,7 +50,7 @@ def values(holds: fields.Field) -> st.SearchStrategy[Any]:
         case fields.Whole():
             return st.integers(holds.low, holds.high)
         case fields.Number():
-            low, high = (None, None) if holds.high == float("inf") else (holds.low, holds.high)
+            low, high = (None if abs(end) == float("inf") else end for end in (holds.low, holds.high))
             return st.floats(low, high, allow_nan=False, allow_infinity=False)
         case fields.Flag():
             return st.booleans()

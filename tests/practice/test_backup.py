@@ -32,9 +32,11 @@ from nightfold.practice.backup import (
     check_backup,
     make_backup,
     newest_good,
+    replaced,
     thinned,
 )
 from nightfold.practice.checking import check
+from nightfold.practice.database import Database
 from nightfold.practice.errors import LogbookError, NewerError, StoringError, UnsoundError
 from nightfold.practice.logbook import Logbook
 from nightfold.practice.opening import begin_empty, restore
@@ -333,8 +335,14 @@ def test_a_logbook_that_is_gone_is_not_quietly_begun_anew(path: Path) -> None:
     with Logbook.open(path) as book:
         assert backups(book.database)
     path.unlink()
-    with pytest.raises(UnsoundError, match=r"is not there any more; nightfold logbook restore brings back"):
-        Logbook.open(path)
+    for begin in (Logbook.open, Logbook.look):
+        with pytest.raises(UnsoundError, match=r"is not there any more; nightfold logbook restore brings back"):
+            begin(path)
+    path.touch()
+    for begin in (Logbook.open, Logbook.look):
+        with pytest.raises(UnsoundError, match=r"is empty; nightfold logbook restore brings back"):
+            begin(path)
+    assert path.stat().st_size == 0
     restore(path)
     assert attempts_in(path) == old
 
@@ -452,3 +460,71 @@ def test_a_backup_that_fails_meanwhile_is_told_of(path: Path, home: Path, monkey
         book.add(Attempt(started=NOW))
     (warning,) = book.warnings
     assert warning.startswith("there is no new backup: ")
+
+
+# --- rules ---------------------------------------------------------------------------------------------------
+
+
+def spoil_table(path: Path, name: str) -> None:
+    """Write rubbish over the first page of a table."""
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        (page,) = connection.execute("SELECT rootpage FROM sqlite_schema WHERE name = ?", (name,)).fetchone()
+        (length,) = connection.execute("PRAGMA page_size").fetchone()
+    with path.open("rb+") as file:
+        file.seek((page - 1) * length)
+        file.write(b"\xa5" * length)
+
+
+@pytest.mark.parametrize("name", ["review", "attempt", "word"])
+def test_nothing_is_written_to_a_file_that_is_damaged_anywhere(path: Path, home: Path, name: str) -> None:
+    """Whatever is to be written, and though the newest backup is not a day old."""
+    with_attempts(path, 30)
+    with Logbook.open(path) as book:
+        assert len(backups(book.database)) == 1
+    spoil_table(path, name)
+    damaged = path.read_bytes()
+    with pytest.raises(UnsoundError, match=r"it was set aside as logbook\.db\.damaged-1; nightfold logbook restore"):
+        Logbook.open(path)
+    assert (home / "logbook.db.damaged-1").read_bytes() == damaged
+    restore(path)
+    assert len(attempts_in(path)) == 30
+
+
+def test_what_can_be_done_about_damage_is_what_can_be_done(path: Path, tmp_path: Path) -> None:
+    with_attempts(path, 30)
+    with Logbook.open(path) as book:
+        (made,) = backups(book.database)
+    shutil.copy(made.path, tmp_path / "other.db")
+    spoil(tmp_path / "other.db", 0.02, 60_000)
+    with pytest.raises(UnsoundError) as told:
+        check_backup(tmp_path / "other.db")
+    assert str(told.value).startswith(f"“{tmp_path / 'other.db'}” is damaged: ") and "restore" not in str(told.value)
+    spoil(path, 0.02, 60_000)
+    for sentence in (
+        "restore sets it aside and brings back the newest good backup",
+        "there is no backup of it; nightf",
+    ):
+        with pytest.raises(UnsoundError, match=sentence):
+            Logbook.look(path)
+        shutil.rmtree(made.path.parent, ignore_errors=True)
+
+
+def test_a_logbook_of_a_newer_program_that_was_replaced_comes_back(path: Path) -> None:
+    with_attempts(path, 3)
+    with Logbook.open(path, backups=False) as book:
+        made = make_backup(book.database, ASKED)
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute("UPDATE nightfold_schema SET version_num = '0999'")
+        connection.commit()
+    restore(path, made.path)
+    assert len(attempts_in(path)) == 3
+    database = Database(path)
+    before = replaced(database)
+    database.close()
+    assert before is not None
+    with pytest.raises(NewerError):
+        restore(path, before.path)
+    assert restore(path, before.path, undo=True) == (before.path, {})
+    with pytest.raises(NewerError):
+        Logbook.open(path)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from datetime import UTC, datetime
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
 from functools import cache
 from pathlib import Path
 
@@ -14,8 +15,9 @@ from nightfold.coach.attempt import examine_attempt
 from nightfold.practice.attempts import plan_of
 from nightfold.practice.demo import demo_records, demo_solvers, load_demo
 from nightfold.practice.logbook import Logbook
+from nightfold.practice.own_words import written_over
 from nightfold.practice.progress import Scope, mistakes, rates
-from nightfold.practice.records import Attempt, Card, Mistake, Record, Review
+from nightfold.practice.records import Attempt, Card, Mistake, Record, Review, Solver, Word
 from nightfold.practice.results import Outcome
 from nightfold.practice.schema import TABLES
 
@@ -71,7 +73,7 @@ def test_it_comes_and_goes_without_a_trace(tmp_path: Path) -> None:
         before, untouched = book.counts(), rates(book, Scope(event="333bf"))
         assert demo_solvers(book) == []
         loaded = load_demo(book, TODAY)
-        assert loaded == len(records())
+        assert loaded == len(records()) + 1  # and the fact that it was loaded
         counts = book.counts()
         assert load_demo(book, TODAY) == loaded
         assert book.counts() == counts
@@ -80,11 +82,38 @@ def test_it_comes_and_goes_without_a_trace(tmp_path: Path) -> None:
             (rate,) = rates(book, Scope(name, "333bf", demo=True))
             assert rate.attempts == 64
             assert mistakes(book, Scope(name, demo=True))
-        book.remove_demo()
+        assert book.remove_demo() == loaded
         assert book.counts() == before
         assert demo_solvers(book) == []
         assert book.solvers() == [""]
         assert book.tallies("solver", solver=None) == book.tallies("solver", solver="")
+
+
+def test_what_a_club_keeps_itself_stays(tmp_path: Path) -> None:
+    """Somebody of the club may have the same name as somebody of the demo, and the same word."""
+    with Logbook.open(tmp_path / "logbook.db", backups=False) as book:
+        mine = Word(solver="Maren", pair="L S", word="lighthouse", note="the old one", created=TODAY, changed=TODAY)
+        me = Solver(name="Maren", created=TODAY, note="me")
+        book.add(mine, me)
+        loaded = load_demo(book, TODAY)
+        assert loaded == len(records()) + 1 - 2
+        assert book.get(Word, mine.id) == mine and book.get(Solver, me.id) == me
+        assert book.remove_demo() == loaded
+        assert book.get(Word, mine.id) == mine and book.get(Solver, me.id) == me
+
+
+def test_a_word_of_the_demo_becomes_ones_own_as_if_newly_made(tmp_path: Path) -> None:
+    with Logbook.open(tmp_path / "logbook.db", backups=False) as book:
+        load_demo(book, TODAY)
+        now = datetime(2026, 7, 1, tzinfo=UTC)
+        mine = Word(solver="Maren", pair="L S", word="lighthouse", created=now, changed=now)
+        told, new = written_over(book, [mine], "Maren")
+        assert (told, new) == ([mine], 1)
+        book.put(*told)
+        later = replace(mine, created=now + timedelta(days=1), note="brighter")
+        assert written_over(book, [later], "Maren") == ([replace(later, created=now)], 0)
+        book.remove_demo()
+        assert book.words(solver="Maren") == [mine]
 
 
 @pytest.mark.parametrize("kind", [Attempt, Mistake, Review])

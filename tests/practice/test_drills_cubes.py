@@ -36,12 +36,12 @@ def test_the_turned_pieces_are_those_the_tests_cube_sees(method: str) -> None:
             names = [dice.choice(sorted(piece)) for piece in turned]
             letters = [LETTER[orbit][name] for name in names]
             for answer in (" ".join(names), ",".join(letters), " ".join(map(str.lower, names))):
-                assert TURN.mark(table, question, answer).right
+                assert TURN.mark(table, question, answer or "-").right
             # Any other set of pieces is wrong, and graded by how much it has in common with the right one.
             for _ in range(12):
                 pieces = [frozenset(piece) for piece in ORBITS[orbit]]
                 given = set(dice.sample(pieces, dice.randint(0, 3)))
-                marked = TURN.mark(table, question, " ".join(sorted(piece)[0] for piece in map(sorted, given)))
+                marked = TURN.mark(table, question, " ".join(sorted(piece)[0] for piece in map(sorted, given)) or "-")
                 assert marked.right == (given == turned)
                 if given | turned:
                     assert marked.share == len(given & turned) / len(given | turned)
@@ -60,7 +60,7 @@ def test_none_is_an_answer() -> None:
         for question in questions(table, "turned", seed)
         if TURN.expected(table, question) == ("-",)
     )
-    for nothing in ("", "-", "none", " Nothing "):
+    for nothing in ("-", "none", " Nothing "):
         assert TURN.mark(table, empty, nothing).right
     assert TURN.why(table, empty).startswith("No ")
     wrong = TURN.mark(table, empty, "UF" if empty.subject == "edges" else "UFR")
@@ -140,13 +140,13 @@ def test_a_memo_is_right_exactly_if_it_solves_the_cube(method: str) -> None:
         assert question.size == max(1, sum(map(len, memos.values())))
 
         def judged(memos: dict[str, list[str]], parity: str) -> bool:
-            lines = [" ".join(memo) for memo in memos.values()]
+            lines = [" ".join(memo) or "-" for memo in memos.values()]
             answer = "\n".join([*lines, parity] if question.subject == "cube" else lines)  # noqa: B023
             return TRACE.mark(table, question, answer).right  # noqa: B023
 
         assert judged(memos, "yes" if odd else "no")
         if question.subject == "cube":
-            for parity in ("no" if odd else "yes", "", "?"):
+            for parity in ("no" if odd else "yes", "?"):
                 assert not judged(memos, parity)
             unknown = TRACE.mark(table, question, "?\n?\n?")
             assert (unknown.share, unknown.say) == (0.0, TRACE.why(table, question))
@@ -179,8 +179,23 @@ def test_a_memo_of_another_cube_is_worth_nothing() -> None:
     question = next(q for q in questions(table, "trace") if q.subject == "edges" and q.level == 4)
     marked = TRACE.mark(table, question, "A A A A A A A A A A A A A A A")
     assert not marked.right and marked.share < 0.5
-    empty = TRACE.mark(table, question, "")
+    empty = TRACE.mark(table, question, "-")
     assert (empty.right, empty.share) == (False, 0.0)
+
+
+def test_letters_that_are_wrong_all_through_get_one_plain_sentence() -> None:
+    table = table_of()
+    edges = next(q for q in questions(table, "trace") if q.subject == "edges" and q.level == 4)
+    right = TRACE.expected(table, edges)[0]
+    marked = TRACE.mark(table, edges, "XWVUTSRQP")
+    assert marked.say == f"The edges come near no right memo; {right} would be one."
+    cube = next(q for q in questions(table, "trace") if q.subject == "cube" and q.level == 4)
+    one, other, parity = TRACE.expected(table, cube)[0].split("\n")
+    marked = TRACE.mark(table, cube, f"XWVUTSRQP\n{other}\n{parity}")
+    assert marked.say == (
+        f"The corners are right. The edges come near no right memo; {one} would be one. The parity answer is right."
+    )
+    assert marked.mistakes[0].kind == "unlike"
 
 
 def test_letters_that_are_none_are_asked_again() -> None:

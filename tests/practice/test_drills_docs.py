@@ -7,7 +7,7 @@ import re
 import pytest
 
 from nightfold.blind.features import MOST
-from nightfold.practice import level, schedule, today
+from nightfold.practice import agenda, level, schedule, today
 from nightfold.practice.drills import EXERCISES
 from tests.cli.running import here
 from tests.test_docs import DOCS, KINDS, leaves, rows, section
@@ -51,6 +51,18 @@ def test_how_mistakes_count() -> None:
     text = section(PAGE, "Today")
     assert f"counts half after {today.HALF_LIFE.days} days" in text
     assert today.MOST_SHARE == 0.5 and "more than half of the time" in text
+
+
+def test_how_long_things_take() -> None:
+    text = " ".join(section(PAGE, "Today").split())
+    assert "two seconds for reading" in text and agenda._READING == 2.0
+    assert f"Until there are {schedule.ENOUGH} right answers" in text
+    told = " ".join(section(PAGE, "A drill").split())
+    assert "will take a quarter of an hour or more" in told and agenda.LONG_SECONDS == 15 * 60
+    fillers = text.split("What is left of the minutes goes to ")[1].split(".")[0]
+    assert len(re.split(", | and ", fillers)) == len({*today._FILLERS} - {"cycle-end"}), (
+        "next-letter and cycle-end are tracing"
+    )
 
 
 def documented() -> dict[str, str]:

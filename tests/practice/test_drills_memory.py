@@ -61,9 +61,49 @@ def test_short_words_and_other_pairs_words_forgive_nothing() -> None:
     table = Table.laid(words={"AB": ("bee",), "CD": ("boat",), "EF": ("coat",)})
     asked = {pair: PAIR.ask(table, f"pair/{pair}", random.Random(1)) for pair in ("AB", "CD")}
     assert not PAIR.mark(table, asked["AB"], "bees").right
-    assert PAIR.mark(table, asked["CD"], "boats").right
+    several = PAIR.mark(table, asked["CD"], "boats")
+    assert several.right and several.say == "CD is boat; one or several of it are the same here."
     coat = PAIR.mark(table, asked["CD"], "coat")
     assert not coat.right and coat.say == "coat is your word for EF; CD is boat."
+
+
+@pytest.mark.parametrize(
+    ("word", "written", "right"),
+    [
+        ("bear", "beer", False),
+        ("bear", "ear", False),
+        ("bear", "beard", False),
+        ("bear", "beers", False),
+        ("pears", "bears", False),  # several of another word are another word
+        ("princes", "princess", False),
+        ("there’s", "three", False),
+        ("bear", "bears", True),
+        ("bears", "bear", True),
+        ("bush", "bushes", True),
+        ("bear", "baer", True),
+        ("Bär", "bar", True),  # capitals and accents alone
+        ("castle", "casle", True),
+    ],
+)
+def test_a_slip_that_makes_another_word_is_not_forgiven(word: str, written: str, right: bool) -> None:
+    table = Table.laid(words={"BR": (word,)})
+    marked = PAIR.mark(table, PAIR.ask(table, "pair/BR", random.Random(1)), written)
+    assert marked.right == right, marked.say
+
+
+def test_the_sentence_says_that_it_is_another_word() -> None:
+    table = Table.laid(words={"BR": ("bear",)})
+    marked = PAIR.mark(table, PAIR.ask(table, "pair/BR", random.Random(1)), "Beer")
+    assert (marked.right, marked.say) == (False, "Beer is another word; BR is bear.")
+
+
+def test_other_languages_have_other_words() -> None:
+    table = Table.laid(lettering="greek", words={"ΓΤ": ("γάτα",), "ΜΛ": ("μήλο",)})
+    cat = PAIR.ask(table, "pair/ΓΤ", random.Random(1))
+    assert PAIR.mark(table, cat, "γττα").right, "which is no word"
+    apple = PAIR.ask(table, "pair/ΜΛ", random.Random(1))
+    assert not PAIR.mark(table, apple, "φίλο").right
+    assert not PAIR.mark(table, apple, "μέλος").right
 
 
 def test_accents_and_hyphens_make_no_difference() -> None:
@@ -155,12 +195,14 @@ def test_the_memo_is_one_that_a_dealt_cube_has() -> None:
 def test_nothing_given_is_nothing_right() -> None:
     table = table_of()
     question = HOLD.ask(table, "cube/own-pace", random.Random(1))
-    for nothing in ("", "\n"):
-        assert HOLD.mark(table, question, nothing).share == 0
-    edges_only = HOLD.mark(table, question, question.show[0])
+    assert HOLD.mark(table, question, "?").share == 0
+    edges_only = HOLD.mark(table, question, f"{question.show[0]}\n?")
     assert 0 < edges_only.share < 1
+    for unfinished in (question.show[0], f"{question.show[0]}\n ", f"{question.show[0]}\n\n"):
+        with pytest.raises(DrillError, match=r"nothing was written for the corners; write “\?” if you do not know"):
+            HOLD.mark(table, question, unfinished)
     with pytest.raises(MemoError):
-        HOLD.mark(table, question, "AB7")
+        HOLD.mark(table, question, "AB7\n?")
 
 
 def test_time_and_delay_can_be_chosen() -> None:
@@ -172,6 +214,14 @@ def test_time_and_delay_can_be_chosen() -> None:
     )
     assert timed(question, None, None) == question
     assert timed(changed, 0, 0).seconds is None
+    # It is filed under what it was.
+    assert [timed(question, *times).subject for times in ((12, 300), (1, None), (1, 0), (0, 5), (None, None))] == [
+        "edges/delayed",
+        "edges/timed",
+        "edges/timed",
+        "edges/delayed",
+        "edges/own-pace",
+    ]
     with pytest.raises(DrillError, match="cannot be shown for -1 seconds; 0 to 900 can be"):
         timed(question, -1, None)
     with pytest.raises(DrillError, match="cannot be asked for after 1000 seconds"):

@@ -8,7 +8,7 @@ import pytest
 
 from nightfold.blind.errors import LetteringError
 from nightfold.cube.errors import GeometryError
-from nightfold.practice.drills import EXERCISES
+from nightfold.practice.drills import EXERCISES, DrillError
 from nightfold.practice.level import GLANCES
 from tests.blind import referee
 from tests.blind.referee import LETTER, ORBITS, ROUND, canon
@@ -81,10 +81,25 @@ def test_what_is_neither_letter_nor_sticker_is_asked_again() -> None:
         FINDING.mark(table, FINDING.ask(table, "edges/LB", random.Random(1)), "XYZ")
 
 
-def test_an_empty_answer_is_not_knowing() -> None:
+def test_a_question_mark_is_not_knowing_and_nothing_at_all_is_no_answer() -> None:
     table = table_of()
-    marked = NAMING.mark(table, NAMING.ask(table, "edges/LB", random.Random(1)), "  ")
+    question = NAMING.ask(table, "edges/LB", random.Random(1))
+    marked = NAMING.mark(table, question, " ? ")
     assert (marked.right, marked.share, marked.say) == (False, 0.0, "LB is H.")
+    for nothing in ("", "  ", "\n"):
+        with pytest.raises(DrillError, match=r"nothing was written; write “\?” if you do not know"):
+            NAMING.mark(table, question, nothing)
+
+
+def test_where_one_has_a_glance_the_sentence_does_not_name_the_place() -> None:
+    table = table_of()
+    for level in range(1, NAMING.most_level + 1):
+        for subject in ("edges/LB", "corners/DBL"):
+            question = NAMING.ask(table, subject, random.Random(level), level)
+            place = subject.split("/")[1]
+            assert (place in question.prompt) == (level <= 2) == (question.seconds is None)
+            told = {**question.public(), "lit": [], "scramble": "", "net": ""}
+            assert (place in str(told)) == (level <= 2)
 
 
 def test_other_letters() -> None:

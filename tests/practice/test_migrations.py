@@ -20,11 +20,12 @@ from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 from sqlalchemy import inspect
 
+from nightfold.practice import logbook as logbook_module
 from nightfold.practice import migration, schema
 from nightfold.practice.backup import BEFORE_UPGRADE, backups, check_backup
 from nightfold.practice.checking import check
 from nightfold.practice.database import Database
-from nightfold.practice.errors import LogbookError, NewerError
+from nightfold.practice.errors import LogbookError, NewerError, StoringError
 from nightfold.practice.logbook import Logbook
 from nightfold.practice.opening import restore
 from nightfold.practice.records import (
@@ -62,10 +63,14 @@ def from_sample(revision: str, path: Path) -> None:
         connection.executescript((SAMPLES / f"{revision}.sql").read_text("utf-8"))
 
 
+#: What later versions added to records, as it is for those that came before it.
+ADDED: dict[str, dict[str, object]] = {"review": {"days_since": None}}
+
+
 def told(revision: str) -> list[dict[str, object]]:
     """What is in a sample, as this version must tell it."""
     lines = (SAMPLES / f"{revision}.jsonl").read_text("utf-8").splitlines()
-    return [json.loads(line) for line in lines]
+    return [ADDED.get(record["record"], {}) | record for record in map(json.loads, lines)]
 
 
 def contents(book: Logbook) -> list[dict[str, object]]:
@@ -219,14 +224,31 @@ def test_a_logbook_of_a_newer_version_is_refused_and_left_alone(place: str, tmp_
         assert Path(place).read_bytes() == before
 
 
-def test_looking_at_a_logbook_of_an_earlier_version_does_not_upgrade_it(
+def test_looking_at_a_logbook_of_an_earlier_version_upgrades_it_after_a_backup(
     place: str, request: pytest.FixtureRequest
 ) -> None:
     make(place)
     request.getfixturevalue("next_version")
-    with pytest.raises(LogbookError, match="is from an older version; nightfold logbook backup upgrades it"):
-        Logbook.look(place)
-    assert revision_and_notes(place) == (HEAD, ["as it was"])
+    seen = Logbook.look(place)
+    assert seen is not None
+    with seen:
+        assert [one.why for one in backups(seen.database)][:1] == [BEFORE_UPGRADE]
+    assert revision_and_notes(place) == ("0999", ["upgraded"])
+
+
+def test_a_logbook_of_an_earlier_version_that_cannot_be_upgraded_says_so(
+    home: Path, request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    make(str(home / "logbook.db"))
+    request.getfixturevalue("next_version")
+
+    def refuse(*_: object, **__: object) -> None:
+        raise StoringError("the file is read-only")
+
+    monkeypatch.setattr(logbook_module, "prepare", refuse)
+    with pytest.raises(LogbookError, match=r"is from an older version and must be upgraded .*: the file is read-only"):
+        Logbook.look(home / "logbook.db")
+    assert revision_and_notes(str(home / "logbook.db")) == (HEAD, ["as it was"])
 
 
 # --- making samples ------------------------------------------------------------------------------------------

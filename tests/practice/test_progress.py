@@ -9,27 +9,33 @@ from datetime import UTC, date, datetime, timedelta
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from nightfold.practice.checking import check
 from nightfold.practice.errors import LogbookError
 from nightfold.practice.learning import learn_from, learns_from, moment_of, own_priors
 from nightfold.practice.logbook import Logbook
 from nightfold.practice.progress import (
+    TABLES,
+    Bests,
     Period,
     Scope,
     bests,
     mistakes,
     newest,
+    newest_many,
     nothing_yet,
     overview,
     rates,
     retention,
     start_of,
     streak,
+    table_csv,
     timeline,
 )
-from nightfold.practice.records import Attempt, Card, Mistake, Record, Review, Source
+from nightfold.practice.records import Attempt, AttemptCube, Card, Mistake, Record, Review, Source
 from nightfold.practice.results import Outcome, mean, result_of
 from nightfold.practice.tendencies import SMOOTHING
 
@@ -56,6 +62,7 @@ def kept() -> tuple[list[Attempt], list[Mistake], list[Review], list[Record]]:
             outcome=outcome,
             memo_ms=memo if dice.random() < 0.9 else None,
             total_ms=memo + dice.randrange(30_000, 90_000) if outcome in ENDED else None,
+            final="what came out" if outcome is Outcome.DNF and number % 3 else None,
             edge_letters=dice.randrange(8, 15),
             corner_letters=dice.randrange(5, 11),
             breaks=dice.randrange(4),
@@ -66,7 +73,7 @@ def kept() -> tuple[list[Attempt], list[Mistake], list[Review], list[Record]]:
             parity=dice.random() < 0.5,
         )
         attempts.append(attempt)
-        if outcome is Outcome.DNF:
+        if attempt.final is not None:
             found += [
                 Mistake(
                     solver=attempt.solver,
@@ -144,12 +151,21 @@ def test_rates(book: Logbook, scope: Scope, split: str | None) -> None:
         rate = found[key]
         assert rate.attempts == len(attempts)
         assert (rate.solved.good, rate.solved.all) == (len(solved), sum(one.outcome in ENDED for one in attempts))
-        total = [attempt.total_ms for attempt in solved if attempt.total_ms is not None]
+        total = [penalized(attempt) for attempt in solved]
         assert rate.total_ms == (pytest.approx(sum(total) / len(total)) if total else None)
         memo = [attempt.memo_ms for attempt in solved if attempt.memo_ms is not None]
         assert rate.memo_ms == (pytest.approx(sum(memo) / len(memo)) if memo else None)
+        both = [(one.total_ms, one.memo_ms) for one in solved if None not in (one.total_ms, one.memo_ms)]
+        execution = [ms - memo_ms for ms, memo_ms in both if ms is not None and memo_ms is not None]
+        assert rate.execution_ms == (pytest.approx(sum(execution) / len(execution)) if execution else None)
     if split in ("letters", "breaks"):
         assert list(found) == sorted(found, key=int)
+
+
+def penalized(attempt: Attempt) -> int:
+    """One turn away from solved is two seconds more.  Source: WCA Regulations 10e3."""
+    assert attempt.total_ms is not None
+    return attempt.total_ms + 2000 * (attempt.outcome is Outcome.PLUS2)
 
 
 @pytest.mark.parametrize("scope", SCOPES, ids=str)
@@ -262,8 +278,13 @@ def test_streaks(book: Logbook) -> None:
     assert streak(book, Scope("nobody"), days[-1]).longest == 0
 
 
+def examined(attempt: Attempt) -> bool:
+    """Whether it is known which mistakes there were: none, or those of the cube that came out."""
+    return attempt.outcome in (Outcome.SOLVED, Outcome.PLUS2) or attempt.final is not None
+
+
 def test_the_logbook_tells_how_prone_one_is(book: Logbook) -> None:
-    planned = [one for one in mine(Scope()) if one.outcome in ENDED]
+    planned = [one for one in mine(Scope()) if examined(one)]
     seen: defaultdict[str, float] = defaultdict(float)
     for one in kept()[1]:
         seen[one.kind] += one.probability * (one.solver == "")
@@ -281,7 +302,7 @@ def test_it_learns_from_the_moment_one_says(book: Logbook, after: int) -> None:
     learn_from(book, moment)
     assert learns_from(book) == moment
     assert learns_from(book, "Jory") is None
-    planned = [one for one in mine(Scope()) if one.outcome in ENDED and one.started >= moment]
+    planned = [one for one in mine(Scope()) if examined(one) and one.started >= moment]
     seen: defaultdict[str, float] = defaultdict(float)
     for one in kept()[1]:
         seen[one.kind] += one.probability * (one.solver == "" and one.found >= moment)
@@ -294,12 +315,106 @@ def test_it_learns_from_the_moment_one_says(book: Logbook, after: int) -> None:
     assert own_priors(book) == before
 
 
+def _examined(number: int, outcome: Outcome, final: str | None) -> tuple[Attempt, list[Mistake]]:
+    plan: dict[str, Any] = {"edge_letters": 12, "corner_letters": 8, "cycles": 3, "turns": 300, "parity": False}
+    attempt = Attempt(started=START + timedelta(days=number), outcome=outcome, total_ms=60_000, final=final, **plan)
+    mistake = Mistake(attempt=attempt.id, found=attempt.started, source=Source.INQUEST, kind="undo-left-out")
+    return attempt, [mistake] * (final is not None)
+
+
+def test_failures_into_which_nobody_looked_teach_nothing(tmp_path: Path) -> None:
+    with Logbook.open(tmp_path / "logbook.db", backups=False) as book:
+        for number in range(40):
+            book.add_attempt(_examined(number, Outcome.SOLVED, None)[0])
+        solved_alone = own_priors(book)
+        for number in range(40, 80):
+            book.add_attempt(_examined(number, Outcome.DNF, None)[0])
+        assert own_priors(book) == solved_alone
+
+
+def test_what_was_found_in_an_attempt_is_no_evidence_for_itself(tmp_path: Path) -> None:
+    with Logbook.open(tmp_path / "logbook.db", backups=False) as book:
+        for number in range(20):
+            attempt, found = _examined(number, Outcome.DNF, "what came out")
+            book.add_attempt(attempt, mistakes=found)
+        before = own_priors(book)
+        attempt, mistakes_found = _examined(20, Outcome.DNF, "what came out")
+        book.add_attempt(attempt, mistakes=mistakes_found)
+        assert own_priors(book)["undo-left-out"] > before["undo-left-out"]
+        assert own_priors(book, but=attempt) == before
+        learn_from(book, attempt.started)
+        assert own_priors(book, but=attempt) == pytest.approx(dict.fromkeys(before, 1.0))
+
+
+def test_an_attempt_that_was_no_dnf_after_all_has_no_mistakes(tmp_path: Path) -> None:
+    with Logbook.open(tmp_path / "logbook.db", backups=False) as book:
+        attempt, mistakes_found = _examined(1, Outcome.DNF, "what came out")
+        book.add_attempt(attempt, mistakes=mistakes_found)
+        book.change_attempt(attempt.id, note="late")
+        assert len(book.mistakes()) == 1 and len(mistakes(book, Scope())) == 1
+        book.change_attempt(attempt.id, outcome=Outcome.SOLVED)
+        assert book.mistakes() == [] and mistakes(book, Scope()) == []
+        assert check(book.database).sound
+
+
+def test_mistakes_of_drills_cost_no_solves(tmp_path: Path) -> None:
+    with Logbook.open(tmp_path / "logbook.db", backups=False) as book:
+        book.add(Mistake(found=START, source=Source.DRILL, kind="closed-early", alone=True))
+        book.add(Mistake(found=START, source=Source.MARKING, kind="unlike", alone=True))
+        assert mistakes(book, Scope()) == [] and len(book.mistakes()) == 2
+
+
+def test_scores_at_many_cubes(tmp_path: Path) -> None:
+    """Ranked by points, then time, then fewer unsolved cubes.  Source: WCA Regulations 9f12c."""
+    tried = [
+        (2, 2, 0, 120_000, "2/2 in 2:00"),
+        (10, 10, 0, 3_300_000, "10/10 in 55:00"),
+        (6, 5, 1, 3_000_000, "5/6 in 50:02"),
+        (12, 11, 0, 3_290_400, "11/12 in 54:50"),
+        (4, 1, 0, 1_200_000, "DNF"),
+        (3, 0, 0, None, "DNF"),
+    ]
+    scope = Scope("", "333mbf")
+    with Logbook.open(tmp_path / "logbook.db", backups=False) as book:
+        assert bests(book, scope) == Bests() and newest_many(book, scope) == []
+        for number, (cubes, solved, penalties, ms, _) in enumerate(tried):
+            outcome = Outcome.DNF if ms is None else Outcome.SOLVED
+            attempt = Attempt(started=START + timedelta(days=number), event="333mbf", outcome=outcome, total_ms=ms)
+            outcomes = [Outcome.PLUS2] * penalties + [Outcome.SOLVED] * (solved - penalties)
+            outcomes += [Outcome.DNF] * (cubes - solved)
+            parts = [AttemptCube(attempt=attempt.id, number=at, outcome=one) for at, one in enumerate(outcomes, 1)]
+            book.add_attempt(attempt, parts)
+        points = [point.to_dict() for point in newest_many(book, scope)]
+        assert [point["result"] for point in points] == [said for *_, said in tried]
+        assert [point["points"] for point in points] == [2, 10, 4, 10, None, None]
+        # Ten points each: the shorter time is better, however many cubes it took.
+        assert bests(book, scope) == Bests(many="11/12 in 54:50", many_day=points[3]["day"])
+        told = overview(book, scope, START.date())
+        assert told["many"] == points and told["attempts"] == []
+        rows = table_csv(book, scope, "attempts").splitlines()
+        assert rows[0] == "id,day,result,points,solved,cubes,seconds" and len(rows) == 1 + len(tried)
+        assert table_csv(book, scope, "bests").splitlines()[1].startswith(",,,,11/12 in 54:50,")
+
+
+@pytest.mark.parametrize("table", TABLES)
+def test_every_table_has_its_head(tmp_path: Path, table: str) -> None:
+    with Logbook.open(tmp_path / "logbook.db", backups=False) as book:
+        lines = table_csv(book, Scope("", "333bf"), table).splitlines()
+        assert "," in lines[0]
+        assert len(lines) == (2 if table in ("bests", "streak") else 1)
+        book.add(*(Attempt(started=START, method="=1+1", outcome=Outcome.DNF) for _ in range(70)))
+        assert len(table_csv(book, Scope("", "333bf"), "attempts").splitlines()) == 71
+        assert table_csv(book, Scope("", "333bf"), "rates", "method").splitlines()[1].startswith("\\=1+1,70,")
+
+
 def test_moments_to_learn_from() -> None:
     assert moment_of("all") is None
     assert moment_of("now", START) == START
     found = moment_of("2026-03-05")
     assert found is not None
     assert found.astimezone().strftime("%Y-%m-%d %H:%M") == "2026-03-05 00:00"
+    with pytest.raises(LogbookError, match="is still to come"):
+        moment_of("2026-03-06", START)
     for text in ("soon", "2026-13-01", "", "0001-01-01T", "Now"):
         with pytest.raises(LogbookError, match="is no time to learn from; say now, all or a day as in 2026-03-05"):
             moment_of(text)
@@ -312,3 +427,16 @@ def test_what_cannot_be_asked(book: Logbook) -> None:
         Scope(since="yesterday")
     with pytest.raises(LogbookError, match="is no period; say day"):
         start_of("2026-01-01", "moon")  # type: ignore[arg-type]
+
+
+def test_what_was_kept_in_mind_is_what_is_known_a_day_later(tmp_path: Path) -> None:
+    card = Card(exercise="setup", subject="edges/LB", due=START)
+    told = [(None, True), (0.01, True), (1.0, True), (0.9, False), (7.5, True)]
+    with Logbook.open(tmp_path / "logbook.db", backups=False) as book:
+        book.add(card)
+        for number, (days, right) in enumerate(told):
+            at = START + timedelta(days=number)
+            book.add(Review(card=card.id, exercise="setup", answered=at, rating=3, right=right, days_since=days))
+        (found,) = retention(book, Scope())
+        assert (found.right.good, found.right.all) == (4, 5)
+        assert (found.kept.good, found.kept.all) == (2, 3)

@@ -12,6 +12,7 @@ from nightfold.practice.results import (
     ResultError,
     as_result,
     best,
+    check_time,
     clock,
     mean,
     read_clock,
@@ -92,3 +93,16 @@ def test_what_cannot_be_is_refused() -> None:
         MultiResult(3, 2, -1)
     with pytest.raises(ResultError, match="at least 2 cubes"):
         time_limit(1)
+
+
+def test_a_time_that_no_attempt_has_taken() -> None:
+    for ms, cubes in ((10, 1), (86_400_000, 1), (1_200_000, 2), (3_600_000, 6), (3_600_000, 50)):
+        check_time(ms, cubes)
+    with pytest.raises(ResultError, match=r"0\.00 cannot be"):
+        check_time(9)
+    with pytest.raises(ResultError, match="100:00:00 is longer than a day"):
+        check_time(360_000_000)
+    with pytest.raises(ResultError, match=r"^2 cubes have 20:00 at most \(H1b.*so 20:01 cannot be"):
+        check_time(1_200_500, 2)
+    with pytest.raises(ResultError, match="6 cubes have 1:00:00 at most"):
+        check_time(3_600_001, 6)

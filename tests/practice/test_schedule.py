@@ -25,6 +25,7 @@ from nightfold.practice.schedule import (
     Pace,
     ScheduleError,
     card_number,
+    days_since,
     due_at,
     fresh_allowance,
     new_card,
@@ -178,3 +179,13 @@ def test_new_things_come_in_slowly() -> None:
     assert fresh_allowance(0, NEW_A_DAY + 5) == 0
     assert fresh_allowance(TOO_MANY_DUE, 0) == 0
     assert fresh_allowance(TOO_MANY_DUE - 1, 0) == NEW_A_DAY
+
+
+def test_how_long_ago_a_card_was_asked_for() -> None:
+    card = new_card("setup", "edges/LB", NOW)
+    assert days_since(None, NOW) is None and days_since(card, NOW) is None
+    asked = review(card, GOOD, NOW).card
+    assert days_since(asked, NOW + timedelta(hours=36)) == 1.5
+    assert days_since(asked, NOW - timedelta(hours=1)) == 0  # a clock that was set back
+    with pytest.raises(ScheduleError, match="cannot be read"):
+        days_since({"last_review": "soon"}, NOW)

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nightfold.practice.timing import HOLD_MS, RELEASE_MS, HeldKey, Phase, Timing
+from nightfold.practice.timing import HOLD_MS, RELEASE_MS, TWICE_MS, HeldKey, MeantKey, Phase, Timing
 
 MOMENTS = st.lists(st.integers(0, 10_000_000), min_size=4, max_size=4).map(sorted)
 
@@ -101,3 +101,33 @@ def test_single_touches_far_apart_never_start_the_clock(gaps: list[int]) -> None
         assert not key.armed(now)
         assert key.started(now + gap - 1) is None
         now += gap
+
+
+def test_a_key_that_is_meant_is_held() -> None:
+    key = MeantKey()
+    touches = [0, 300, *range(333, HOLD_MS + 40, 33)]  # as a keyboard repeats it
+    assert [at for at in touches if key.touch(at)] == [at for at in touches if at >= HOLD_MS]
+    key.forget()
+    assert (key.since, key.slip(10_000)) == (None, None)
+
+
+def test_a_key_that_was_touched_is_a_slip_at_the_moment_it_came_down() -> None:
+    key = MeantKey()
+    assert not key.touch(1_000)
+    assert (key.since, key.slip(1_500)) == (1_000, None)  # it may be repeated yet
+    assert key.slip(3_000) == 1_000
+    assert not key.touch(5_000)  # a touch of its own, however long after
+    assert key.since == 5_000
+    assert not key.touch(5_300)
+    assert key.slip(5_300 + RELEASE_MS + 1) == 5_000
+
+
+def test_where_keys_do_not_repeat_it_is_pressed_twice() -> None:
+    key = MeantKey(twice=True)
+    assert not key.touch(0)
+    assert key.touch(TWICE_MS)
+    key.forget()
+    assert not key.touch(10_000)
+    assert key.slip(10_000 + TWICE_MS) is None
+    assert key.slip(10_001 + TWICE_MS) == 10_000
+    assert not key.touch(20_000)

@@ -36,6 +36,7 @@ from nightfold.practice.records import (
     new_id,
     specs,
 )
+from nightfold.practice.results import Outcome
 from nightfold.practice.transfer import Imported, import_rows, put_back, read_rows, write_file, write_tables
 from tests.practice import invented
 from tests.practice.strategies import logbooks
@@ -184,7 +185,7 @@ def test_rows_without_ids_are_the_same_rows_again(book: Logbook, tmp_path: Path)
     words = table(tmp_path / "mine.csv", "pair,word,kind", "L S,lamp,object", "A B,abbey,place")
     assert import_rows(book.database, read_rows(words, "word")).new == {"word": 2}
     assert [word.word for word in book.words()] == ["abbey", "lamp"]
-    with pytest.raises(LogbookError, match=r"may hold anything; name it solver\.csv"):
+    with pytest.raises(LogbookError, match=r"may hold anything: say with --kind what its rows are.* pair, word, kind$"):
         bring(book, words)
 
 
@@ -192,7 +193,9 @@ def test_records_that_are_there_otherwise_are_faults_or_replaced(book: Logbook, 
     mine = Attempt(started=NOW, note="mine")
     book.add(mine)
     path = lines(tmp_path / "a.jsonl", {"record": "attempt", **replace(mine, note="theirs").to_dict()})
-    with pytest.raises(ImportingError, match=f"line 2: the attempt {mine.id} is there already, with other content"):
+    with pytest.raises(
+        ImportingError, match=r"line 2: the attempt of 2026-01-09 .* is there already, with other content"
+    ):
         bring(book, path)
     assert book.attempts() == [mine]
     assert bring(book, path, replace=True).replaced == {"attempt": 1}
@@ -233,7 +236,7 @@ GOOD = json.dumps({"record": "attempt", "started": "2026-01-09T19:30:00Z"})
         ('{"record": "attempt", "started": "2026-01-09T19:30:00"}', "attempt: started must be a time with its zone"),
         (
             '{"record": "attempt", "started": "2026-01-09T19:30:00Z", "memo_ms": 1e400}',
-            "memo_ms must be a whole number",
+            "memo_ms must be milliseconds, a whole number",
         ),
         ('{"record": "attempt", "started": "2026-01-09T19:30:00Z", "note": "\\ud800"}', "halves of characters"),
         ('{"record": "attempt", "started": "2026-01-09T19:30:00Z", "colour": 1}', "there is no “colour”"),
@@ -254,6 +257,54 @@ def test_a_bad_line_is_named_and_nothing_is_imported(book: Logbook, tmp_path: Pa
     (told,) = refused.value.problems
     assert told.startswith("line 4: ") and problem in told
     assert book.attempts() == [] and book.tallies() == []
+
+
+def test_a_line_that_is_no_json_is_named_though_the_first_line_counts(book: Logbook, tmp_path: Path) -> None:
+    head = HEAD.replace("1}", '1, "records": {"attempt": 3}}')
+    for broken, places in (
+        ([GOOD, "{", GOOD], ["line 3: no JSON"]),
+        ([GOOD, "{"], ["line 3: no JSON", "line 1: it te"]),
+    ):
+        with pytest.raises(ImportingError) as refused:
+            bring(book, lines(tmp_path / "a.jsonl", *broken, head=head))
+        assert [problem[:13] for problem in refused.value.problems] == [place[:13] for place in places]
+    with pytest.raises(ImportingError, match="line 1: it tells of 3 records “attempt”, and the file holds 2"):
+        bring(book, lines(tmp_path / "a.jsonl", GOOD, GOOD, head=head))
+
+
+def test_other_ends_of_lines_are_no_other_content(book: Logbook, tmp_path: Path) -> None:
+    """As spreadsheets and editors make them of a cell with several lines."""
+    book.add(Attempt(started=NOW, note="wind\nand rain"))
+    folder = export(book, "tables", tmp_path)
+    path = folder / "attempt.csv"
+    path.write_bytes(path.read_bytes().replace(b"\r\n", b"\n").replace(b"\n", b"\r\n"))
+    assert bring(book, folder).same["attempt"] == 1
+    path.write_bytes(path.read_bytes().replace(b"wind", b"calm"))
+    with pytest.raises(ImportingError, match="is there already, with other content"):
+        bring(book, folder)
+
+
+def test_a_logbook_that_holds_what_cannot_be_comes_back_and_tells_of_it(book: Logbook, tmp_path: Path) -> None:
+    book.add(Attempt(started=NOW, outcome=Outcome.SOLVED, scramble="hello", memo_ms=2, total_ms=1))
+    path = export(book, "lines.jsonl", tmp_path)
+    with Logbook.open(tmp_path / "other.db") as other:
+        done = bring(other, path)
+        assert done.new["attempt"] == 1 and "line 2: memo_ms: the memo" in done.unusual[0]
+
+
+def test_an_empty_table_is_refused(book: Logbook, tmp_path: Path) -> None:
+    (tmp_path / "attempt.csv").touch()
+    for path in (tmp_path / "attempt.csv", tmp_path):
+        with pytest.raises(LogbookError, match=r"attempt\.csv” is empty; a table begins with a line"):
+            bring(book, path)
+    with pytest.raises(LogbookError, match="cannot be read: No such file"):
+        bring(book, tmp_path / "gone.csv")
+
+
+def test_tables_of_other_records_have_any_delimiter_and_encoding(book: Logbook, tmp_path: Path) -> None:
+    (tmp_path / "word.csv").write_bytes("pair;word;note\nL S;phare;à l’île\n".encode("cp1252"))
+    assert bring(book, tmp_path / "word.csv").new == {"word": 1}
+    assert [(word.word, word.note) for word in book.words()] == [("phare", "à l’île")]
 
 
 def test_faults_are_told_together_and_not_without_end(book: Logbook, tmp_path: Path) -> None:
@@ -277,17 +328,28 @@ def test_the_same_id_twice_with_different_content_is_a_fault(book: Logbook, tmp_
 @pytest.mark.parametrize(
     ("rows", "problem"),
     [
-        (("started,colour",), "line 1: attempt: “colour” is no column; columns are id, solver"),
-        (("started,started",), "line 1: attempt: “started” stands twice"),
-        (("started,note", "2026-01-09T19:30:00Z"), "line 2: 1 cells; the first line names 2"),
-        (("started,note", "2026-01-09T19:30:00Z,a,b"), "line 2: 3 cells; the first line names 2"),
-        (("note,started", '"two', 'lines",soon'), "line 2: attempt: started must be a time with its zone"),
-        (("started,note", "2026-01-09T19:30:00Z,a", 'soon,"b'), "line 3: no CSV"),
-        (("started,parity", "2026-01-09T19:30:00Z,true"), "line 2: attempt: parity must be yes or no, not “true”"),
-        (("started,memo_ms", "2026-01-09T19:30:00Z,1.5"), "line 2: attempt: memo_ms must be a whole number"),
-        (("started,memo_ms", f"2026-01-09T19:30:00Z,{'9' * 5000}"), "line 2: attempt: memo_ms must be a whole number"),
-        (("started,memo", "2026-01-09T19:30:00Z,FU"), "line 2: attempt: memo must be data by name"),
-        (("started", ""), None),
+        (
+            ("started,colour",),
+            "line 1: no column tells the result; say which with --column result=NAME: started, colour",
+        ),
+        (("started,started,outcome",), "line 1: attempt: “started” stands twice"),
+        (("started,outcome", "2026-01-09T19:30:00Z"), "line 2: 1 cells; the first line names 2"),
+        (("started,outcome", "2026-01-09T19:30:00Z,dnf,b"), "line 2: 3 cells; the first line names 2"),
+        (
+            ("note,started,outcome", '"two', 'lines",soon,dnf'),
+            "line 2: attempt: started must be a day or a time, as in 2026",
+        ),
+        (("started,outcome,note", "2026-01-09T19:30:00Z,dnf,a", '2026-01-09,dnf,"b'), "line 3: no CSV"),
+        (("started,outcome,parity", "2026-01-09,dnf,true"), "line 2: attempt: parity must be yes or no, not “true”"),
+        (("started,outcome,memo_ms", "2026-01-09,dnf,1.5"), "line 2: attempt: memo_ms must be milliseconds, a whole"),
+        (("started,outcome,memo_ms", f"2026-01-09,dnf,{'9' * 5000}"), "line 2: attempt: memo_ms must be milliseconds"),
+        (
+            ("started,total_ms", "2026-01-09T19:30:00Z,1:42.45"),
+            "line 2: attempt: total_ms must be milliseconds, a whole number as 102450 for 1:42.45; "
+            "for times as 1:42.45 call it result, not “1:42.45”",
+        ),
+        (("started,outcome,memo", "2026-01-09T19:30:00Z,dnf,FU"), "line 2, column “memo”: must be a time, as in 47.05"),
+        (("started,outcome", ""), None),
     ],
 )
 def test_a_bad_row_of_a_table_is_named(

@@ -98,6 +98,26 @@ def test_asking_twice_is_asking_once(client: httpx.Client) -> None:
     assert len(asked(client, "attempts")["attempts"]) == 1
 
 
+@pytest.mark.parametrize(
+    "other",
+    [{"cube": {"scramble": "R U"}}, {"solver": "Jory"}, {"cube": None, "scrambles": MANY}, {"started": ago(days=1)}],
+)
+def test_an_id_has_one_attempt(client: httpx.Client, other: dict[str, Any]) -> None:
+    body = {"id": new_id(), "started": ago(seconds=3), "cube": {"scramble": SCRAMBLE}}
+    asked(client, "attempts", body)
+    status, said = refused(client, "POST", "attempts", {**body, **other})
+    assert status == 409
+    assert "is in the logbook already, with another scramble, solver or start" in said
+    assert asked(client, f"attempts/{body['id']}")["scramble"] == SCRAMBLE
+
+
+def test_an_id_has_one_series(client: httpx.Client) -> None:
+    body = {"id": new_id(), "kind": "evening", "started": ago(seconds=3)}
+    asked(client, "series", body)
+    status, said = refused(client, "POST", "series", {**body, "kind": "mean-of-3"})
+    assert (status, "is there already" in said) == (409, True)
+
+
 def test_what_was_answered_is_on_the_disk(client: httpx.Client, home: Path) -> None:
     ident = begin(client)
     change(client, ident, memo_ms=500)
@@ -121,6 +141,19 @@ def test_running_ones_are_found_until_they_are_ended(client: httpx.Client) -> No
     assert [one["id"] for one in asked(client, "attempts/running?solver=Maren")["attempts"]] == [marens]
     change(client, marens, outcome="dnf")
     assert [one["id"] for one in asked(client, "attempts/running")["attempts"]] == [mine]
+
+
+def test_the_last_one_that_nobody_judged_is_asked_for(client: httpx.Client) -> None:
+    old = begin(client, started=ago(hours=2))
+    change(client, old, memo_ms=1_000, total_ms=5_000)
+    path = "attempts/running?unjudged=true&solver="
+    assert [one["id"] for one in asked(client, path)["attempts"]] == [old]
+    assert asked(client, "attempts/running?solver=")["attempts"] == []
+    # With another one begun it is left as it is, and so is one of the day before yesterday.
+    begin(client, started=ago(hours=1))
+    assert old not in [one["id"] for one in asked(client, path)["attempts"]]
+    change(client, begin(client, solver="Ansa", started=ago(days=2)), memo_ms=1_000, total_ms=5_000)
+    assert asked(client, f"{path}Ansa")["attempts"] == []
 
 
 def test_pages_the_newest_first(client: httpx.Client) -> None:
@@ -346,6 +379,46 @@ def test_a_cube_that_was_misjudged_is_judged_anew(client: httpx.Client) -> None:
     assert asked(client, f"attempts/{ident}/cubes/1", {"outcome": "solved"}, "PUT")["result"] == "2/2 in 1:01"
 
 
+def test_what_came_out_of_one_of_many_cubes_and_why_is_kept(client: httpx.Client) -> None:
+    ident = begin(client, scrambles=[SCRAMBLE, *MANY], method="two-swap")
+    change(client, ident, memo_ms=400_000, total_ms=600_000)
+    for number, outcome in enumerate(("dnf", "solved", "dnf", "solved"), start=1):
+        asked(client, f"attempts/{ident}/cubes/{number}", {"outcome": outcome}, "PUT")
+    memo = {reading.orbit.name: " ".join(reading.letters) for reading in make_plan(SCRAMBLE).orbits}
+    left = write(make_plan(SCRAMBLE).solution[-1:])
+    asked(client, f"attempts/{ident}/inquest", {"cube": 1, "left": left, "memo": memo, "mistakes": 1, "top": 2})
+    asked(client, f"attempts/{ident}/inquest", {"cube": 3, "left": "R", "mistakes": 1, "top": 2})
+    found = asked(client, f"attempts/{ident}")
+    assert (found["cubes"][0]["memo"], found["final"], found["memo"]) == (memo, None, {})
+    assert found["cubes"][0]["final"] == write_net(Cube.solved().apply(invert(make_plan(SCRAMBLE).solution[-1:])))
+    assert {one["said"]["cube"] for one in found["mistakes"]} == {1, 3}
+    # Held again without a word, it goes by what was kept, and replaces only what was found at that cube.
+    asked(client, f"attempts/{ident}/inquest", {"cube": 1, "mistakes": 1, "top": 1})
+    again = asked(client, f"attempts/{ident}")["mistakes"]
+    assert {one["explanation"] for one in again if one["said"]["cube"] == 1} == {0}
+    assert [one for one in again if one["said"]["cube"] == 3] == [
+        one for one in found["mistakes"] if one["said"]["cube"] == 3
+    ]
+    # It was solved after all.
+    asked(client, f"attempts/{ident}/cubes/1", {"outcome": "solved"}, "PUT")
+    found = asked(client, f"attempts/{ident}")
+    assert {one["said"]["cube"] for one in found["mistakes"]} == {3}
+    assert found["cubes"][0]["final"] is None
+    assert refused(client, "POST", f"attempts/{ident}/inquest", {"cube": 9, "left": "R"})[0] == 422
+
+
+def test_an_evening_goes_on_past_midnight(client: httpx.Client) -> None:
+    ident = series_of(client, "evening", started=ago(hours=9))
+    assert not asked(client, f"series/{ident}")["open"]
+    solved(client, 3_600_000, series=ident, started=ago(hours=6, minutes=30))  # it ended five and a half hours ago
+    assert asked(client, f"series/{ident}")["open"]
+    mean = series_of(client, "mean-of-3")
+    for at in range(3):
+        assert asked(client, f"series/{mean}")["open"]
+        solved(client, 50_000, series=mean, started=ago(seconds=40 - at))
+    assert not asked(client, f"series/{mean}")["open"]
+
+
 # --- what cannot be ---
 
 
@@ -386,7 +459,11 @@ def test_a_cube_or_a_series_that_is_not_there(client: httpx.Client) -> None:
         ({}, "give either a cube or several scrambles"),
         ({"cube": {"scramble": "R"}, "scrambles": MANY}, "give either a cube or several scrambles"),
         ({"scrambles": ["R U"]}, "two or more"),
-        ({"scrambles": ["R U", "R Q"]}, "Q"),
+        ({"scrambles": ["R U", "R Q"]}, "cube 2: "),
+        (
+            {"cube": None, "scramble": "R", "lamp": 1},
+            "scramble: this is not known here; /api/openapi.json tells what is; 1 more thing is wrong besides",
+        ),
         ({"cube": {"scramble": "R Q"}}, "Q"),
         ({"cube": {"net": "".join(colour * 9 for colour in "WOGRBY")}}, "a net is not enough"),
         ({"cube": {"scramble": "R", "method": "nobodys"}}, "nobodys"),
@@ -410,6 +487,8 @@ def test_an_attempt_that_cannot_begin(client: httpx.Client, body: dict[str, Any]
         ({"outcome": "perfect"}, "outcome"),
         ({"memo_ms": -1}, "memo_ms"),
         ({"memo_ms": 2_000, "total_ms": 1_000}, "longer than all of it"),
+        ({"total_ms": 0, "outcome": "solved"}, "a time of 0.00 cannot be"),
+        ({"total_ms": 360_000_000, "outcome": "solved"}, "longer than a day"),
         ({"final": "WWW"}, "3 stickers"),
         ({"lamp": 1}, "lamp"),
     ],
@@ -424,12 +503,22 @@ def test_a_change_that_cannot_be_changes_nothing(client: httpx.Client, told: dic
     assert (found["outcome"], found["memo_ms"], found["total_ms"], found["final"]) == ("unfinished", None, None, None)
 
 
+def test_many_cubes_have_a_limit(client: httpx.Client) -> None:
+    ident = begin(client, scrambles=MANY[:2])
+    status, said = refused(client, "PATCH", f"attempts/{ident}", {"total_ms": 1_500_000})
+    assert (status, "2 cubes have 20:00 at most (H1b" in said) == (422, True)
+    assert change(client, ident, total_ms=1_200_000)["total_ms"] == 1_200_000
+
+
 def test_an_inquest_that_knows_nothing(client: httpx.Client) -> None:
     ident = begin(client)
     status, _ = refused(client, "POST", f"attempts/{ident}/inquest", {})
     assert status == 422
     many = begin(client, scrambles=MANY)
     status, said = refused(client, "POST", f"attempts/{many}/inquest", {"left": "R"})
+    assert status == 422
+    assert said == "that attempt was at many cubes; say which, 1 to 3"
+    status, said = refused(client, "POST", f"attempts/{many}/inquest", {"left": "R", "cube": 2})
     assert status == 422
     assert "no method" in said
 

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import io
 import signal
 import time
+import uuid
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager
+from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 import httpx
 import pytest
+from PIL import Image
 from playwright.sync_api import Page, expect
 
 from nightfold.blind.plan import make_plan
@@ -63,6 +67,12 @@ def stop(page: Page, key: str = "k") -> None:
     page.wait_for_timeout(2 * APART)
 
 
+def hold(page: Page, key: str) -> None:
+    page.keyboard.down(key)
+    page.wait_for_timeout(HELD)
+    page.keyboard.up(key)
+
+
 def kept(client: httpx.Client) -> list[dict[str, Any]]:
     found: list[dict[str, Any]] = asked(client, "attempts")["attempts"]
     return found
@@ -114,7 +124,7 @@ def test_the_blindfold_may_come_off_again(window: Window, client: httpx.Client) 
     start(page)
     cover(page)
     early = the_one(client, total_ms=None)
-    page.keyboard.press("b")
+    hold(page, "b")
     words(page).to_have_text("Memorise")
     the_one(client, memo_ms=None)
     page.wait_for_timeout(APART)
@@ -126,11 +136,72 @@ def test_the_blindfold_may_come_off_again(window: Window, client: httpx.Client) 
 def test_giving_up_is_a_dnf(window: Window, client: httpx.Client) -> None:
     page = ready(window)
     start(page)
-    page.keyboard.press("Escape")
+    page.keyboard.press("Escape")  # a touch gives nothing up
+    page.wait_for_timeout(HELD)
+    words(page).to_have_text("Memorise")
+    hold(page, "Escape")
     found = the_one(client, outcome="dnf", memo_ms=None)
     assert found["total_ms"] >= APART
     expect(page.locator(".result")).to_have_text(found["result"])
     expect(page.get_by_role("heading", name="What went wrong?")).to_be_visible()
+
+
+@pytest.mark.parametrize("key", ["b", "Escape"])
+def test_with_covered_eyes_a_touch_of_any_key_stops_the_clock(window: Window, client: httpx.Client, key: str) -> None:
+    page = ready(window)
+    start(page)
+    cover(page)
+    covered = the_one(client, total_ms=None)
+    assert until(lambda: kept(client)[0]["memo_ms"] is not None)
+    memo = kept(client)[0]["memo_ms"]
+    stop(page, key)
+    found = the_one(client, id=covered["id"], memo_ms=memo, outcome="unfinished")
+    assert found["total_ms"] > memo
+
+
+def test_fingers_take_the_blindfold_off_by_holding(another: Another, client: httpx.Client) -> None:
+    with another(NARROW) as window:
+        page = ready(window)
+        start(page)
+        give_up = page.get_by_role("button", name="Hold: give up")
+        give_up.tap()
+        page.wait_for_timeout(HELD)
+        words(page).to_have_text("Memorise")
+        cover(page)
+        uncover = page.get_by_role("button", name="Hold: blindfold off again")
+        low, high = uncover.bounding_box(), page.locator(".surface").bounding_box()
+        assert low is not None
+        assert high is not None
+        assert low["y"] + low["height"] + 20 < high["y"]  # above the target and apart from it
+        uncover.hover()
+        page.mouse.down()
+        page.wait_for_timeout(HELD)
+        page.mouse.up()
+        words(page).to_have_text("Memorise")
+        page.wait_for_timeout(APART)
+        cover(page)
+        uncover.tap()  # a touch is one like any other
+        expect(page.get_by_role("heading", level=1, name="How did it come out?")).to_be_visible()
+        assert the_one(client, outcome="unfinished")["memo_ms"] > APART
+
+
+def test_who_cannot_hold_presses_twice(window: Window, client: httpx.Client) -> None:
+    page = ready(window)
+    start(page)
+    page.get_by_role("button", name="Hold: give up").dispatch_event("click")
+    words(page).to_have_text("Memorise")
+    page.get_by_role("button", name="Press once more: give up").dispatch_event("click")
+    the_one(client, outcome="dnf")
+
+
+def test_the_target_is_in_view_on_a_telephone(another: Another) -> None:
+    with another(NARROW) as window:
+        page = ready(window)
+        expect(page.locator("figure svg")).to_be_visible()
+        page.evaluate("scrollTo(0, 0)")
+        box = page.locator(".surface").bounding_box()
+        assert box is not None
+        assert box["y"] + box["height"] <= 844
 
 
 def test_by_finger_alone(another: Another, client: httpx.Client) -> None:
@@ -152,6 +223,24 @@ def test_by_finger_alone(another: Another, client: httpx.Client) -> None:
         surface.tap()
         page.get_by_role("button", name="Solved").tap()
         assert the_one(client, outcome="solved")["memo_ms"] >= APART
+
+
+def test_the_finger_that_stops_the_clock_presses_nothing_else(another: Another, client: httpx.Client) -> None:
+    with another(NARROW) as window:
+        page = ready(window)
+        start(page)
+        page.locator(".surface").tap()
+        words(page).to_have_text("Eyes covered")
+        page.wait_for_timeout(APART)
+        page.touchscreen.tap(60, 242)  # where Solved will stand
+        solved = page.get_by_role("button", name="Solved")
+        box = solved.bounding_box()
+        assert box is not None and box["x"] < 60 < box["x"] + box["width"] and box["y"] < 242 < box["y"] + box["height"]
+        page.wait_for_timeout(APART)
+        expect(solved).to_have_attribute("aria-pressed", "false")
+        the_one(client, outcome="unfinished")
+        solved.tap()
+        the_one(client, outcome="solved")
 
 
 def test_the_picture_is_the_scrambled_cube(window: Window) -> None:
@@ -233,6 +322,7 @@ def test_many_cubes_are_judged_one_by_one(window: Window, client: httpx.Client) 
         page.keyboard.press(key)
     assert until(lambda: kept(client)[0]["points"] == 1)
     (found,) = kept(client)
+    expect(page.locator(".result + p")).to_contain_text("1 point. All of it ")
     assert [cube["scramble"] for cube in found["cubes"]] == scrambles
     assert [cube["outcome"] for cube in found["cubes"]] == ["solved", "plus2", "dnf"]
     expect(page.locator(".result")).to_have_text(found["result"])
@@ -287,6 +377,96 @@ def test_one_that_was_cut_off_can_be_ended(window: Window, client: httpx.Client,
     expect(page.locator("main")).not_to_contain_text("was cut off")
 
 
+def test_one_that_nobody_judged_is_asked_for(window: Window, client: httpx.Client) -> None:
+    page = ready(window)
+    start(page)
+    cover(page)
+    stop(page)
+    found = the_one(client, outcome="unfinished", running_ms=None)
+    page = window.go("attempt")
+    page.get_by_role("button", name="Judge it").click()
+    page.get_by_role("button", name="Solved").click()
+    the_one(client, id=found["id"], outcome="solved")
+    asked(client, f"attempts/{found['id']}", {"outcome": "unfinished"}, "PATCH")
+    page = window.go("attempt")
+    page.get_by_role("button", name="Keep it as unfinished").click()
+    page = window.go("attempt")
+    words(page).to_have_text("Deal or type a scramble first")
+    expect(page.locator("main")).not_to_contain_text("Nobody has said")
+
+
+def test_an_evening_goes_on_past_midnight(window: Window, client: httpx.Client) -> None:
+    def begun(hours: float) -> str:
+        started = (datetime.now(UTC) - timedelta(hours=hours)).isoformat()
+        body = {"id": str(uuid.uuid4()), "kind": "evening", "name": "Lamp night", "started": started}
+        return str(asked(client, "series", body)["id"])
+
+    begun(7)
+    mine = begun(5)
+    page = ready(window)
+    page.get_by_label("It counts").select_option("evening")
+    expect(page.get_by_role("region", name="The evening")).to_contain_text("Lamp night")
+    page.locator(".surface").focus()
+    start(page)
+    the_one(client, series=mine)
+
+
+def test_one_that_was_timed_elsewhere_is_judged(window: Window, client: httpx.Client) -> None:
+    page = ready(window)
+    page.get_by_text("Timed elsewhere").click()
+    for total, memo, said in (
+        ("1:7", "", "is no time"),
+        ("0", "", "0.00 cannot be"),
+        ("50", "60", "longer than all of it, 50.00"),
+        ("30:00:00", "", "longer than a day"),
+    ):
+        page.get_by_label("All of it").fill(total)
+        page.get_by_label("Eyes covered after").fill(memo)
+        page.get_by_role("button", name="Keep it, and judge it").click()
+        expect(page.locator("details[open] [role=alert]")).to_contain_text(said)
+    assert kept(client) == []
+    page.get_by_label("All of it").fill("1:23.45")
+    page.get_by_label("Eyes covered after").fill("47")
+    page.get_by_role("button", name="Keep it, and judge it").click()
+    page.get_by_role("button", name="One turn away, +2").click()
+    found = the_one(client, outcome="plus2", total_ms=83_450, memo_ms=47_000, scramble=SCRAMBLE)
+    expect(page.locator(".result")).to_have_text(found["result"])
+
+
+def test_many_cubes_typed_judged_and_examined(window: Window, client: httpx.Client) -> None:
+    window.expected.append("the server responded with a status of 4")
+    page = window.go("attempt")
+    page.get_by_role("button", name="Many cubes").click()
+    page.get_by_label("type the scrambles instead").check()
+    lines = page.get_by_label("Scrambles, one a line")
+    lines.fill("1. R U F\n2. L2 D8")
+    expect(page.locator(".trouble").first).to_contain_text("cube 2: ")
+    words(page).to_have_text("Type the scrambles first")
+    lines.fill(f"1. R U F\n\n2. {SCRAMBLE}\n")
+    expect(page.locator("ol.list li")).to_have_text(["R U F", SCRAMBLE])
+    page.get_by_text("Timed elsewhere").click()
+    page.get_by_label("All of it").fill("20:01")
+    page.get_by_role("button", name="Keep it, and judge it").click()
+    expect(page.locator("details[open] [role=alert]")).to_contain_text("2 cubes have 20:00 at most")
+    page.get_by_label("All of it").fill("12:04")
+    page.get_by_role("button", name="Keep it, and judge it").click()
+    page.get_by_role("group", name="Cube 1").get_by_role("button", name="Solved").click()
+    page.get_by_role("group", name="Cube 2").get_by_role("button", name="DNF").click()
+    ident = the_one(client, outcome="dnf", total_ms=724_000)["id"]
+    page.get_by_role("button", name="Hold the inquest").click()
+    page.get_by_text("Missing turns").click()
+    page.get_by_label("Turns that would still solve it").fill(write(make_plan(SCRAMBLE).solution[-1:]))
+    page.locator("form").get_by_role("button", name="Hold the inquest").click()
+    expect(page.get_by_role("heading", name="explanation")).to_be_focused()
+    found = asked(client, f"attempts/{ident}")
+    assert [cube["final"] is None for cube in found["cubes"]] == [True, False]
+    assert {one["said"]["cube"] for one in found["mistakes"]} == {2}
+    page.get_by_text("The letters, to check yours against").click()
+    expect(page.get_by_role("heading", name="Cube 2", exact=True)).to_be_visible()
+    page = window.go("logbook", event="333mbf", open=ident)
+    expect(page.locator(".details")).to_contain_text("Cube 2")
+
+
 def test_dark_and_silent_as_chosen(window: Window) -> None:
     page = ready(window)
     page.get_by_text("Sound, light and the start").click()
@@ -296,7 +476,14 @@ def test_dark_and_silent_as_chosen(window: Window) -> None:
     start(page)
     expect(page.get_by_role("timer")).to_have_count(0)
     cover(page)
-    assert page.locator(".clock").evaluate("one => getComputedStyle(one).backgroundColor") == "rgb(0, 0, 0)"
+    picture = Image.open(io.BytesIO(page.screenshot())).convert("RGB")
+    assert picture.getextrema() == ((0, 0), (0, 0), (0, 0))  # nothing is lit at all
+    hold(page, "b")
+    words(page).to_have_text("Memorise")
+    page.wait_for_timeout(APART)
+    cover(page)
+    page.mouse.click(700, 450)
+    expect(page.get_by_role("heading", level=1, name="How did it come out?")).to_be_visible()
     assert window.faults() == []
 
 

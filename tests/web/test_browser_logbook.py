@@ -7,25 +7,49 @@ from contextlib import AbstractContextManager
 
 import httpx
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Locator, Page, expect
 
 from nightfold.blind.plan import make_plan
 from nightfold.cube.notation import write
 from nightfold.practice import demo
 from nightfold.web.book import close_books
-from tests.web.browser import Window
+from tests.web.browser import NARROW, THEMES, WIDE, Window
 from tests.web.desk import SCRAMBLE
 from tests.web.serving import asked, until
 from tests.web.test_attempts import ago, begin, change, series_of, solved
 
 Another = Callable[..., AbstractContextManager[Window]]
-#: How much of a drawing is drawn on.
-_INKED = """canvas => {
-  const { data } = canvas.getContext('2d').getImageData(0, 0, canvas.width, canvas.height);
-  let count = 0;
-  for (let at = 3; at < data.length; at += 4) if (data[at] > 0) count++;
-  return count / (canvas.width * canvas.height);
+#: Of the drawing in a figure: how wide the plot is inside its axes, and in which columns of pixels each line's colour
+#: stands there; just so, as within a line, and about so, as in a small ring whose edges are smoothed.
+_COLUMNS = """figure => {
+  const canvas = figure.querySelector('canvas');
+  const [whole, inside] = [canvas, figure.querySelector('.u-over')].map(part => part.getBoundingClientRect());
+  const dense = canvas.width / whole.width;
+  const [left, top, width, height] = [inside.left - whole.left, inside.top - whole.top, inside.width, inside.height]
+    .map(size => Math.round(size * dense));
+  const { data } = canvas.getContext('2d').getImageData(left, top, width, height);
+  const theme = getComputedStyle(document.documentElement);
+  const probe = document.createElement('canvas').getContext('2d');
+  const columns = ink => {
+    probe.fillStyle = theme.getPropertyValue(`--${ink}`);
+    probe.fillRect(0, 0, 1, 1);
+    const [red, green, blue] = probe.getImageData(0, 0, 1, 1).data;
+    const [just, about] = [new Set(), new Set()];
+    for (let at = 0; at < data.length; at += 4) {
+      const off = Math.abs(data[at] - red) + Math.abs(data[at + 1] - green) + Math.abs(data[at + 2] - blue);
+      if (data[at + 3] < 200 || off > 90) continue;
+      about.add((at / 4) % width);
+      if (data[at + 3] === 255 && off <= 6) just.add((at / 4) % width);
+    }
+    return { just: [...just], about: [...about] };
+  };
+  const keys = [...figure.querySelectorAll('.key svg')];
+  const inks = keys.length ? keys.map(key => key.classList[0]) : ['lamp'];
+  const marks = keys.length ? keys.map(key => !!key.querySelector('circle')) : [false];
+  return { width, marks, lines: inks.map(columns) };
 }"""
+_VALUES = """figure => [...figure.querySelectorAll('tbody tr')].map(row =>
+  [...row.querySelectorAll('td')].map(cell => cell.textContent.trim() !== '–'))"""
 
 
 def practise(client: httpx.Client, count: int = 5) -> list[str]:
@@ -176,19 +200,66 @@ def test_days_in_a_row_are_counted_only_if_wanted(window: Window, client: httpx.
     expect(page.locator(".sums")).to_contain_text("days in a row")
 
 
-def test_the_plots_are_drawn_in_the_colours_of_the_theme(window: Window, client: httpx.Client) -> None:
+def drawn(figure: Locator) -> dict[str, tuple[int, int]]:
+    """Of each line of a figure, how much of it is to be seen: so many of all its places and of all between two places.
+
+    The numbers that stand below the drawing say where a value must be.
+    """
+    found = figure.evaluate(_COLUMNS)
+    rows = figure.evaluate(_VALUES)
+    titles = figure.locator("thead th").all_text_contents()[1:]
+    step = found["width"] / len(rows)
+    told = {}
+    for number, (line, mark) in enumerate(zip(found["lines"], found["marks"], strict=True)):
+        places = [at for at, row in enumerate(rows) if row[number]]
+        just, about = set(line["just"]), set(line["about"])
+        seen = all_of_it = 0
+        for at, after in zip(places, [*places[1:], None], strict=True):
+            middle = (at + 0.5) * step
+            beside = {at - 1, at + 1} & set(places)
+            if mark or not beside:
+                all_of_it += 1
+                seen += any(abs(column - middle) <= 4.5 for column in (about if mark else just))
+            if not mark and after == at + 1:
+                all_of_it += 1
+                # Of the dots and dashes between two places some stand in the middle, unless these are narrow.
+                reach = max(0.35 * step, 6)
+                seen += any(abs(column - middle - step / 2) <= reach for column in just)
+        told[titles[number]] = (seen, all_of_it)
+    return told
+
+
+def plots(page: Page, count: int) -> list[Locator]:
+    """The figures of the page, once so many of them or more are drawn."""
+    figures = page.locator("figure").filter(has=page.locator("canvas"))
+    assert until(lambda: figures.count() >= count), figures.count()
+    return figures.all()
+
+
+def test_every_line_of_every_plot_is_drawn(window: Window, client: httpx.Client) -> None:
+    asked(client, "demo", {})
+    for theme, solver in zip(THEMES, ("Maren", "Ansa"), strict=True):
+        window.page.emulate_media(color_scheme="dark" if theme == "night" else "light")
+        for width in (WIDE, NARROW):
+            window.resize(width)
+            page = window.go("logbook", part="progress", demo="1", solver=solver)
+            for figure in plots(page, 5):
+                told = drawn(figure)
+                assert all(all_of_it for _, all_of_it in told.values()), told
+                # Some of a line may lie below another one.
+                assert all(seen >= 0.8 * all_of_it for seen, all_of_it in told.values()), (solver, width, told)
+
+
+def test_the_plots_are_drawn_afresh_in_the_colours_of_the_theme(window: Window, client: httpx.Client) -> None:
     practise(client)
     page = window.go("logbook", part="progress")
-    drawings = page.locator(".plot canvas")
-    expect(drawings.first).to_be_visible()
-    assert until(lambda: drawings.count() == 4), drawings.count()
-    for drawing in drawings.all():
-        assert drawing.evaluate(_INKED) > 0.01
+    figure = plots(page, 4)[0]
     assert all(one.get_attribute("aria-label") for one in page.get_by_role("img").all())
-    by_night = drawings.first.evaluate("canvas => canvas.toDataURL()")
+    by_night = figure.evaluate("figure => figure.querySelector('canvas').toDataURL()")
+    seen = drawn(figure)
     window.show_by("day")
     page.wait_for_function("before => document.querySelector('.plot canvas')?.toDataURL() !== before", arg=by_night)
-    assert drawings.first.evaluate(_INKED) > 0.01
+    assert drawn(figure) == seen
 
 
 def test_whose_logbook(window: Window, client: httpx.Client) -> None:
@@ -216,7 +287,7 @@ def test_many_cubes_have_a_list_of_their_own(window: Window, client: httpx.Clien
     page.get_by_role("button", name="2/2 in 1:40").click()
     expect(page.locator(".cubes li")).to_have_count(2)
     page.get_by_role("button", name="Progress").click()
-    expect(page.get_by_role("heading", name="How often it was solved")).to_be_visible()
+    expect(page.get_by_role("heading", name="How often it counted")).to_be_visible()
     expect(page.get_by_role("heading", name="Results, one by one")).to_have_count(0)
 
 

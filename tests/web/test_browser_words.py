@@ -23,7 +23,7 @@ def test_a_word_is_kept_changed_and_removed(window: Window, client: httpx.Client
     page.keyboard.press("Tab")
     page.get_by_role("button", name="Keep it").click()
     page.get_by_role("button", name="Change lighthouse").click()
-    page.get_by_label("Note").fill("where we meet")
+    page.get_by_label("Note", exact=True).fill("where we meet")
     page.get_by_role("button", name="Save the change").click()
     expect(page.get_by_role("rowheader", name="lighthouse where we meet")).to_be_visible()
     page.get_by_role("button", name="Remove laser").click()
@@ -66,12 +66,36 @@ def test_a_file_with_a_bad_row_brings_nothing_and_a_good_one_all(window: Window,
 
 
 def test_the_memo_is_told_along_a_route_of_ones_own(window: Window) -> None:
-    window.expected.append(REFUSED)
     page = window.go("words", part="memo", scramble=SCRAMBLE)
     expect(page.locator(".phrase")).to_have_count(2)
     page.get_by_label("corners told as").select_option("route")
-    expect(page.get_by_text("the route is missing")).to_be_visible()
+    expect(page.get_by_text("write one down below and keep it")).to_be_visible()
+    # What was told before is no memo along a route, and nothing is wrong yet.
+    expect(page.locator(".phrase")).to_have_count(0)
+    expect(page.locator("[role=alert]").filter(has_text="⚠")).to_have_count(0)
     page.get_by_label("Its name").fill("round the harbour")
     page.get_by_label("What you pass").fill("harbour, stairs, lamp room, gallery")
     page.get_by_role("button", name="Keep the route").click()
     expect(page.locator(".phrase").filter(has_text="Harbour")).to_be_visible()
+
+
+def test_patterns_a_rule_and_all_marks(window: Window) -> None:
+    page = window.go("words", pair="LS")
+    page.get_by_text("How words stand for a pair: all patterns").click()
+    page.get_by_role("checkbox", name="two-words").check()
+    window.wait_for_address(pattern="two-words")
+    rows = page.get_by_role("table", name="Words for LS").locator("tbody tr")
+    expect(rows.first).to_contain_text("two-words")
+    page.get_by_role("button", name="Why these scores").click()
+    marks = rows.first.locator("td.number")
+    # The score and its five marks, of two words too.
+    expect(marks).to_have_count(6)
+    assert all(text.strip().isdigit() for text in marks.all_inner_texts())
+    page.get_by_role("checkbox", name="two-words").uncheck()
+    page.get_by_label("A rule of your own").fill("starts {a}, ends {b}e")
+    page.get_by_role("button", name="Use the rule").click()
+    expect(page.get_by_text("How words stand for a pair: the rule “starts {a}, ends {b}e”")).to_be_visible()
+    expect(rows.first).to_contain_text("rule")
+    page.get_by_label("Language").select_option("de")
+    expect(page.get_by_text("Of German it is not known how picturable words are")).to_be_visible()
+    expect(page.get_by_role("checkbox", name="sounds")).to_be_disabled()

@@ -38,6 +38,10 @@ def test_all_exercises_are_listed_and_nothing_is_due_at_first(client: httpx.Clie
     listed = asked(client, "drills")
     assert [one["name"] for one in listed] == list(EXERCISES)
     assert {one["due"] for one in listed} == {0}
+    # What anybody is taken to need, and two seconds for reading.
+    assert {one["name"]: one["seconds"] for one in listed} == {
+        name: round(one.seconds + 2) for name, one in EXERCISES.items()
+    }
 
 
 @pytest.mark.parametrize("exercise", [name for name in EXERCISES if name not in ("pair-word", "word-pair")])
@@ -130,13 +134,48 @@ def test_a_run_is_kept_with_its_answers_and_an_empty_one_is_not(client: httpx.Cl
     asked(client, f"drills/runs/{run}", {"asked": 1, "right": 0}, "PATCH")
     empty = asked(client, "drills/sticker-letter/runs", {})["id"]
     asked(client, f"drills/runs/{empty}", {"asked": 0, "right": 0}, "PATCH")
-    assert client.patch(f"/api/drills/runs/{empty}", json={"asked": 0, "right": 0}).status_code == 404
+    # A page that was closed too early sends the same again, which is no mistake; of an answer there it would be one.
+    asked(client, f"drills/runs/{empty}", {"asked": 0, "right": 0}, "PATCH")
+    assert client.patch(f"/api/drills/runs/{empty}", json={"asked": 1, "right": 0}).status_code == 404
     with Logbook.open() as book:
         (kept,) = book.runs(exercise="sticker-letter")
         assert kept == book.get(Run, run)
         assert kept.score == 0
         (review,) = book.reviews(exercise="sticker-letter")
     assert review.run == run
+
+
+@pytest.mark.parametrize("exercise", ["sticker-letter", "setup", "trace", "turned"])
+def test_nothing_is_no_answer(client: httpx.Client, exercise: str) -> None:
+    question = _next(client, exercise, level=1)
+    body = {"id": str(uuid.uuid4()), "ticket": question["ticket"], "given": " ", "ms": 5}
+    refused = client.post("/api/drills/answer", json=body)
+    assert refused.status_code == 422
+    none = "“-” for none, or " if question["may_be_none"] else ""
+    assert refused.json()["error"].endswith(f"; write {none}“?” if you do not know")
+    with Logbook.open() as book:
+        assert book.reviews(exercise=exercise) == [] and book.cards(exercise=exercise) == []
+
+
+def test_times_so_far_are_told_where_the_clock_runs_and_the_size_with_the_judgement(client: httpx.Client) -> None:
+    first = _next(client, "trace", wanted=["edges"], level=1)
+    assert (first["clock"], first["usual"], first["best"]) == (True, None, None)
+    judged = _given(client, first, _right(first), ms=60_000)
+    second = _next(client, "trace", wanted=["edges"], level=1)
+    assert second["usual"] == second["best"] == pytest.approx(60 / judged["size"])
+    other = _next(client, "trace", wanted=["corners"], level=1)
+    assert other["usual"] is None
+    setup = _next(client, "setup")
+    assert (setup["clock"], setup["usual"]) == (False, None)
+
+
+def test_a_memo_is_filed_by_how_it_was_shown(client: httpx.Client) -> None:
+    question = _next(client, "hold-memo", shown=1, delay=0)
+    _given(client, question, "?")
+    with Logbook.open() as book:
+        (kept,) = book.reviews(exercise="hold-memo")
+        assert kept.asked["question"]["subject"] == "edges/timed"
+        assert [card.subject for card in book.cards(exercise="hold-memo")] == ["edges/timed"]
 
 
 def test_today_fills_the_minutes_with_reasons(client: httpx.Client) -> None:

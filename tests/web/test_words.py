@@ -65,6 +65,16 @@ def test_words_are_each_solvers_own(client: httpx.Client) -> None:
 
 
 BAD: dict[str, tuple[str, str, dict[str, Any], int, str]] = {
+    "long pair": ("GET", f"words?pair={'L' * 60}", {}, 422, f"“{'L' * 24}…” is no pair of letters"),
+    "long pair kept": (
+        "PUT",
+        "words/own",
+        {"pair": "L" * 60, "word": "x"},
+        422,
+        f"“{'L' * 24}…” is no pair of letters",
+    ),
+    "pattern": ("GET", "words?pair=LS&pattern=begin", {}, 422, "“begin” is no pattern; patterns are opening"),
+    "rule": ("GET", "words/grid?rule=begins", {}, 422, "“begins” at column 1 is no part of a rule"),
     "no pair": ("GET", "words?pair=LSX", {}, 422, "“LSX” is no pair of letters"),
     "language": ("GET", "words?pair=LS&language=xx", {}, 422, "no words for the language “xx”"),
     "number": ("GET", "words?pair=LS&number=0", {}, 422, "number"),
@@ -228,3 +238,58 @@ def test_the_command_takes_a_file_whole_or_not_at_all(tmp_path: Path) -> None:
     assert here("words", "--import", "-", stdin=written).out == "new: 0 words; there already: 2\n"
     assert "--kept goes with --export only" in here("words", "LS", "--kept").err
     assert "--dry-run goes with --import only" in here("words", "LS", "--dry-run").err
+
+
+def test_what_is_not_said_of_a_word_stays_as_it_was(client: httpx.Client) -> None:
+    kept = _keep(client, "LS", "Loki's", kind="place", note="on the quay", strength=0.9)
+    assert _keep(client, "LS", " Loki's ") == kept
+    assert _keep(client, "LS", "Loki's", note="") == {**kept, "note": ""}
+    other = _keep(client, "LS", "lens", instead=kept["id"])
+    assert (other["kind"], other["note"], other["strength"]) == ("place", "", 0.9)
+
+
+def test_the_command_leaves_what_is_not_said_as_it_was() -> None:
+    mine = ("--solver", "Maren", "--json")
+    here("words", "LS", "--add", "Loki's", "--kind", "place", "--note", "on the quay", "--strength", "0.9", *mine)
+    own = here("words", "LS", "--add", "Loki's", *mine).data["candidates"][0]
+    assert (own["kind"], own["note"], own["strength"]) == ("place", "on the quay", 0.9)
+    own = here("words", "LS", "--add", "Loki's", "--strength", "0.2", *mine).data["candidates"][0]
+    assert (own["kind"], own["note"], own["strength"]) == ("place", "on the quay", 0.2)
+
+
+def test_patterns_and_rules_are_those_of_the_command(client: httpx.Client) -> None:
+    rule = "starts {a}, ends {b}e"
+    for asked_for, options in (
+        ({"pattern": "ends,opening"}, ["--pattern", "ends,opening"]),
+        ({"rule": rule}, ["--rule", rule]),
+        ({"rule": rule, "pattern": "ends"}, ["--rule", rule, "--pattern", "ends"]),
+    ):
+        printed = here("words", "LS", *options, "--solver", "Ada", "--json").data["candidates"]
+        assert _pair(client, "LS", **asked_for)["candidates"] == printed
+    grid = client.get("/api/words/grid", params={"pattern": "opening"}).json()
+    printed = here("words", "--grid", "--pattern", "opening", "--solver", "Ada", "--json").data
+    for cells, same in zip(grid["orbits"], printed["orbits"], strict=True):
+        assert cells["counts"] == same["counts"]
+        assert [(one["pair"], one["word"]) for one in cells["pairs"]] == [
+            (one["pair"], one["word"]) for one in same["pairs"]
+        ]
+    cube = {"scramble": SCRAMBLE, "pattern": "two-words"}
+    words = [pair["word"] for orbit in asked(client, "words/for", cube)["orbits"] for pair in orbit["pairs"]]
+    assert sum(" " in word for word in words) > len(words) - 3
+
+
+def test_choices_tell_what_is_known_of_a_language(client: httpx.Client) -> None:
+    choices = asked(client, "words/choices")
+    assert choices["rated"] == ["en"] and set(choices["rated"]) < set(choices["languages"])
+    assert choices["only"] == {"sounds": ["en"]}
+
+
+def test_a_word_that_is_kept_has_its_score_and_how_well_it_is_known(client: httpx.Client) -> None:
+    before = _pair(client, "LS")["candidates"][0]
+    _keep(client, "LS", before["word"])
+    after = _pair(client, "LS")["candidates"][0]
+    assert (after["score"], after["marks"], after["strength"]) == (before["score"], before["marks"], 0.5)
+    ran = here("words", "LS", "--solver", "Pugh", "--add", before["word"], columns=120)
+    head, row = ran.lines[1:3]
+    assert head.split() == ["word", "kind", "score", "known", "how"]
+    assert row.split()[-4:] == [f"{round(100 * before['score'])}", "50", "your", "own"]

@@ -682,7 +682,7 @@ export interface paths {
         };
         /**
          * Get Progress Csv
-         * @description One of the tables as CSV, to be kept as a file.
+         * @description One of the tables as CSV, to be kept as a file; of all attempts, unless only so many are asked for.
          */
         get: operations["get_progress_csv"];
         put?: never;
@@ -1293,9 +1293,13 @@ export interface components {
         };
         /**
          * BestsOut
-         * @description Personal bests in hundredths of a second.
+         * @description Personal bests in hundredths of a second; at many cubes the best score.
          */
         BestsOut: {
+            /** Many */
+            many: string | null;
+            /** Many Day */
+            many_day: string | null;
             /** Mean Of 3 */
             mean_of_3: number | null;
             /** Memo */
@@ -1328,7 +1332,7 @@ export interface components {
         CandidateOut: {
             /** Kind */
             kind: string;
-            /** @description Null for own words and for two words. */
+            /** @description Of two words together; null where there is no score. */
             marks: components["schemas"]["MarksOut"] | null;
             /** Note */
             note: string;
@@ -1339,8 +1343,11 @@ export interface components {
              * @description How it leads back to the letters; “own” for a word of one's own.
              */
             pattern: string;
-            /** Score */
-            score: number;
+            /**
+             * Score
+             * @description Null for a word of one's own that would not be suggested.
+             */
+            score: number | null;
             /**
              * Strength
              * @description How well an own word is known, from 0 to 1.
@@ -1439,12 +1446,24 @@ export interface components {
             /** Languages */
             languages: string[];
             /**
+             * Only
+             * @description The languages of patterns that are not for all.
+             */
+            only: {
+                [key: string]: string[];
+            };
+            /**
              * Patterns
              * @description What each pattern means.
              */
             patterns: {
                 [key: string]: string;
             };
+            /**
+             * Rated
+             * @description Languages of which it is known how picturable words are.
+             */
+            rated: string[];
             /** Styles */
             styles: string[];
             /**
@@ -1481,7 +1500,10 @@ export interface components {
          * @description How one of many cubes came out.
          */
         CubeChange: {
-            /** Final */
+            /**
+             * Final
+             * @description The net text of what came out; null leaves it as it was.
+             */
             final?: string | null;
             /**
              * Outcome
@@ -1542,6 +1564,10 @@ export interface components {
         CubeOut: {
             /** Final */
             final: string | null;
+            /** Memo */
+            memo: {
+                [key: string]: string;
+            };
             /** Number */
             number: number;
             /**
@@ -1813,6 +1839,11 @@ export interface components {
          */
         ExamineIn: {
             /**
+             * Cube
+             * @description Which of many cubes it is about.
+             */
+            cube?: number | null;
+            /**
              * Final
              * @description Its net text, held in any way.
              */
@@ -1861,6 +1892,11 @@ export interface components {
             most_level: number;
             /** Name */
             name: string;
+            /**
+             * Seconds
+             * @description About how long one question takes this learner.
+             */
+            seconds: number;
             /** Title */
             title: string;
         };
@@ -2363,6 +2399,11 @@ export interface components {
             say: string;
             /** Share */
             share: number;
+            /**
+             * Size
+             * @description How many letters were asked for; times are compared by each.
+             */
+            size: number;
         };
         /**
          * KeptMistakeOut
@@ -2504,6 +2545,26 @@ export interface components {
             net: string;
             /** Size */
             size: number;
+        };
+        /**
+         * ManyPointOut
+         * @description One attempt at many cubes with its score; null where it has none.
+         */
+        ManyPointOut: {
+            /** Cubes */
+            cubes: number | null;
+            /** Day */
+            day: string;
+            /** Id */
+            id: string;
+            /** Points */
+            points: number | null;
+            /** Result */
+            result: string;
+            /** Seconds */
+            seconds: number | null;
+            /** Solved */
+            solved: number | null;
         };
         /**
          * MarkIn
@@ -3052,9 +3113,9 @@ export interface components {
             instead?: string | null;
             /**
              * Kind
-             * @default
+             * @description What it pictures; as it was if null, as are note and strength.
              */
-            kind: string;
+            kind?: string | null;
             /**
              * Language
              * @description The language of the words; by the letters if null.
@@ -3074,11 +3135,8 @@ export interface components {
              * @example two-swap
              */
             method: string;
-            /**
-             * Note
-             * @default
-             */
-            note: string;
+            /** Note */
+            note?: string | null;
             /** Pair */
             pair: string;
             /**
@@ -3087,11 +3145,8 @@ export interface components {
              * @default
              */
             solver: string;
-            /**
-             * Strength
-             * @default 0.5
-             */
-            strength: number;
+            /** Strength */
+            strength?: number | null;
             /** Word */
             word: string;
         };
@@ -3331,7 +3386,10 @@ export interface components {
          * @description Everything there is to show of one event.
          */
         ProgressOut: {
-            /** Attempts */
+            /**
+             * Attempts
+             * @description The newest attempts at one cube.
+             */
             attempts: components["schemas"]["PointOut"][];
             bests: components["schemas"]["BestsOut"];
             /** Event */
@@ -3341,6 +3399,11 @@ export interface components {
              * @description From when on mistakes shift the chances of inquests; null for all.
              */
             learns_from: string | null;
+            /**
+             * Many
+             * @description The newest attempts at many cubes.
+             */
+            many: components["schemas"]["ManyPointOut"][];
             /** Mistakes */
             mistakes: components["schemas"]["MistakeFigureOut"][];
             mistakes_by_period: components["schemas"]["MistakeLinesOut"];
@@ -3365,8 +3428,18 @@ export interface components {
          * @description A question; no answer can be read from it.
          */
         QuestionOut: {
+            /**
+             * Best
+             * @description The same of the quickest.
+             */
+            best: number | null;
             /** Choices */
             choices: string[];
+            /**
+             * Clock
+             * @description Whether one sees the time run.
+             */
+            clock: boolean;
             /**
              * Delay
              * @description Seconds until the answer is asked for.
@@ -3393,6 +3466,11 @@ export interface components {
              * @description Names of the stickers to be lit.
              */
             lit: string[];
+            /**
+             * May Be None
+             * @description Whether no letters, turns or pieces at all may be right, written -.
+             */
+            may_be_none: boolean;
             /**
              * Net
              * @description The 54 colours seen, place by place; empty where no cube is shown.
@@ -3424,6 +3502,11 @@ export interface components {
             ticket: string;
             /** Title */
             title: string;
+            /**
+             * Usual
+             * @description Seconds a letter that right answers took, where the time runs; else null.
+             */
+            usual: number | null;
         };
         /**
          * RateOut
@@ -3479,12 +3562,16 @@ export interface components {
          * @description What was known of an exercise through the periods: one number for each.
          */
         RetentionLineOut: {
+            /** Again */
+            again: number[];
             /** Answer Ms */
             answer_ms: (number | null)[];
             /** Asked */
             asked: number[];
             /** Exercise */
             exercise: string;
+            /** Kept */
+            kept: number[];
             /** Right */
             right: number[];
         };
@@ -3500,13 +3587,14 @@ export interface components {
         };
         /**
          * RetentionOut
-         * @description How much of an exercise was known.
+         * @description How much of an exercise was known, and how much of what was last asked a day or more before.
          */
         RetentionOut: {
             /** Answer Ms */
             answer_ms: number | null;
             /** Exercise */
             exercise: string;
+            kept: components["schemas"]["ShareOut"];
             /** Of */
             of: string;
             right: components["schemas"]["ShareOut"];
@@ -3650,6 +3738,11 @@ export interface components {
             kind: "single" | "best-of-3" | "mean-of-3" | "evening";
             /** Name */
             name: string;
+            /**
+             * Open
+             * @description Whether the next attempt still counts with these.
+             */
+            open: boolean;
             /** Solver */
             solver: string;
             standing: components["schemas"]["nightfold__web__attempts__StandingOut"];
@@ -3989,6 +4082,12 @@ export interface components {
              */
             net?: string | null;
             /**
+             * Pattern
+             * @description Patterns with commas between; all that suit the language if null.
+             * @example ends
+             */
+            pattern?: string | null;
+            /**
              * Route
              * @description Places with commas between them.
              */
@@ -3998,6 +4097,12 @@ export interface components {
              * @default false
              */
             rude: boolean;
+            /**
+             * Rule
+             * @description A rule of one's own; alone where no pattern is named.
+             * @example starts {a}, then {b}
+             */
+            rule?: string | null;
             /**
              * Scramble
              * @description Turns from a solved cube, white up and green in front; empty for the solved cube.
@@ -4795,6 +4900,8 @@ export interface operations {
             query?: {
                 /** @description Whose; left out, anybody's. */
                 solver?: string | null;
+                /** @description Also the last one of today or yesterday, if nobody has said how it came out. */
+                unjudged?: boolean;
             };
             header?: never;
             path?: never;
@@ -9242,7 +9349,7 @@ export interface operations {
     get_progress_csv: {
         parameters: {
             query: {
-                table: "attempts" | "rates" | "timeline" | "mistakes" | "costs" | "retention";
+                table: "attempts" | "bests" | "rates" | "timeline" | "mistakes" | "costs" | "retention" | "streak";
                 /** @description Whose practice; empty for one's own. */
                 solver?: string;
                 /** @description An event of the WCA, by its id. */
@@ -9253,8 +9360,7 @@ export interface operations {
                 until?: string | null;
                 split?: ("letters" | "edge_letters" | "corner_letters" | "breaks" | "flipped" | "twisted" | "parity" | "method") | null;
                 by?: "day" | "week" | "month" | "year";
-                /** @description How many of the newest attempts. */
-                last?: number;
+                last?: number | null;
                 demo?: boolean;
             };
             header?: never;
@@ -10487,6 +10593,10 @@ export interface operations {
                 solver?: string;
                 /** @description Let rude words through. */
                 rude?: boolean;
+                /** @description Patterns with commas between; all that suit the language if null. */
+                pattern?: string | null;
+                /** @description A rule of one's own; alone where no pattern is named. */
+                rule?: string | null;
                 /** @description A pair, or one letter that is left over. */
                 pair: string;
                 /** @description At most so many. */
@@ -10872,6 +10982,10 @@ export interface operations {
                 solver?: string;
                 /** @description Let rude words through. */
                 rude?: boolean;
+                /** @description Patterns with commas between; all that suit the language if null. */
+                pattern?: string | null;
+                /** @description A rule of one's own; alone where no pattern is named. */
+                rule?: string | null;
             };
             header?: never;
             path?: never;

@@ -1,8 +1,9 @@
 /** Where the stickers lie in the unfolded cube, in the user units of the drawing, and the net as text. */
 
 export const PITCH = 40;
-const GAP = 10;
-const MARGIN = 14;
+// Room for the letters of the faces between them.
+const GAP = 18;
+const MARGIN = 18;
 /** Column and row of the faces U, L, F, R, B, D, counted in faces. */
 const BLOCKS: readonly (readonly [number, number])[] = [
   [1, 0],

@@ -32,6 +32,15 @@ export const measured = (ms: number): string => clock(asResult(ms));
 /** A clock that runs: nobody reads hundredths while memorising. */
 export const running = (ms: number): string => wholeClock(Math.floor(Math.max(0, ms) / 1000));
 
+/** Milliseconds from a time as people write it, `47.05`, `1:23.45`, `12:04` or `1:00:00`; null for what is none. */
+export function readClock(text: string): number | null {
+  const found = /^(?:(?:(\d{1,6}):)?(\d{1,6}):)?(\d{1,6})(?:\.(\d{1,3}))?$/.exec(text.trim());
+  if (!found) return null;
+  const parts = found.slice(1, 4).filter((part) => part !== undefined);
+  if (parts.slice(1).some((part) => part.length !== 2 || Number(part) > 59)) return null;
+  return 1000 * parts.reduce((sum, part) => 60 * sum + Number(part), 0) + Number((found[4] ?? '').padEnd(3, '0'));
+}
+
 /** A day for people: `5 March 2026`. */
 export function dayWords(day: string): string {
   const [year = 0, month = 1, date = 1] = day.split('-').map(Number);

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -23,23 +24,21 @@ from nightfold.cli.common import (
     SolverOption,
     console,
     print_hanging,
-    print_json,
     read_text,
     visible,
 )
+from nightfold.cli.ended import Asked, Ended, clock_at, close, examine_cube, inquest_later, read_outcomes, read_times
 from nightfold.cube.errors import NightfoldError
-from nightfold.practice.results import Outcome, clock, read_clock, time_limit
+from nightfold.practice.results import Outcome, clock, time_limit
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from rich.console import Console
 
-    from nightfold.blind.plan import Plan
     from nightfold.cli.keys import Keys
-    from nightfold.coach.inquest import Verdict
     from nightfold.practice.logbook import Logbook
-    from nightfold.practice.records import Attempt, AttemptCube, Series
+    from nightfold.practice.records import Attempt, Series
     from nightfold.practice.timing import Timing
 
 #: What is said once before the clock, and nothing more of it.
@@ -47,9 +46,14 @@ CAUTION = "Sit down, clear the table, and let the people round you know before y
 #: How an attempt came out, by the key that says so.
 _OUTCOMES = {"s": Outcome.SOLVED, "2": Outcome.PLUS2, "d": Outcome.DNF}
 _OUTCOME_WORDS = "s solved   2 one turn away (+2)   d not solved"
+#: Outcomes as they are told.
+_TOLD = {Outcome.SOLVED: "solved", Outcome.PLUS2: "one turn away (+2)", Outcome.DNF: "not solved"}
 _SERIES = ("best-of-3", "mean-of-3", "evening")
+_MOST_CUBES = 200
 #: A clock that was cut off may go on for so long; after that the attempt can only be judged.
 _STILL_RUNNING = timedelta(hours=2)
+#: A number that a list of scrambles puts before each.
+_NUMBER = re.compile(r"^\d+[.):]?\s+")
 
 
 def register(app: typer.Typer) -> None:
@@ -59,14 +63,19 @@ def register(app: typer.Typer) -> None:
 
 def attempt(
     scramble: Annotated[
-        str | None, typer.Argument(metavar="SCRAMBLE", help="The scramble in quotes; one is dealt if none is given.")
+        str | None, typer.Argument(metavar="SCRAMBLE", help="The scramble in quotes; dealt if none is given.")
     ] = None,
     cubes: Annotated[
-        int, typer.Option("--cubes", metavar="N", help="So many cubes in one attempt (multi-blind from 2 on).")
-    ] = 1,
+        int | None, typer.Option("--cubes", metavar="N", help="Deal so many cubes for one attempt (multi-blind).")
+    ] = None,
+    more: Annotated[
+        list[str] | None, typer.Option("--scramble", metavar="ALG", help="Another cube’s scramble; may be repeated.")
+    ] = None,
+    listed: Annotated[
+        str | None, typer.Option("--scrambles", metavar="FILE|-", help="Scrambles of many cubes, one a line.")
+    ] = None,
     series: Annotated[
-        str | None,
-        typer.Option("--series", metavar="|".join(_SERIES), help="Count the attempt with others of today's."),
+        str | None, typer.Option("--series", metavar="KIND", help=f"Count it in a series: {', '.join(_SERIES)}.")
     ] = None,
     name: Annotated[
         str, typer.Option("--name", metavar="TEXT", help="What the series is called; another name begins another.")
@@ -79,13 +88,29 @@ def attempt(
         str | None, typer.Option("--memo-time", metavar="CLOCK", help="When the eyes were covered, as in 47.0.")
     ] = None,
     outcome: Annotated[
-        str | None, typer.Option("--outcome", metavar="solved|plus2|dnf|dns", help="How it came out, with --time.")
+        str | None,
+        typer.Option(
+            "--outcome",
+            metavar="WORD",
+            help="With --time or --judge: solved, plus2 (one turn away), dnf or dns; of many cubes a word for each, "
+            "with commas.",
+        ),
     ] = None,
     edges: MeantEdgesOption = None,
     corners: MeantCornersOption = None,
     final: FinalOption = None,
     left: LeftOption = None,
-    note: Annotated[str, typer.Option("--note", metavar="TEXT", help="A note to keep with it.")] = "",
+    note: Annotated[str | None, typer.Option("--note", metavar="TEXT", help="A note to keep with it.")] = None,
+    judge: Annotated[
+        str | None,
+        typer.Option("--judge", metavar="WHICH", help="Judge or correct a kept one: last, a day, 2026-03-05/2, an id."),
+    ] = None,
+    remove: Annotated[
+        str | None, typer.Option("--remove", metavar="WHICH", help="Take a kept attempt out of the logbook.")
+    ] = None,
+    bring_back: Annotated[
+        str | None, typer.Option("--bring-back", metavar="ID", help="Bring back one that was removed.")
+    ] = None,
     enter: Annotated[
         bool, typer.Option("--enter", metavar="", help="Start with Enter, where holding a key does not work.")
     ] = False,
@@ -103,194 +128,144 @@ def attempt(
 ) -> None:
     """Time an attempt, judge it, find out what went wrong if something did, and keep all of it in the logbook.
 
-    The clock starts with memorising. Hold the space bar and let go to start, press it to cover your eyes, and press
-    any key to stop. With --time an attempt that was timed otherwise is kept.
+    The clock starts with memorising. Hold the space bar and let go to start,
+    press it to cover your eyes, and press any key to stop. With --time an
+    attempt that was timed otherwise is kept.
     """
     from nightfold.practice.logbook import Logbook
 
-    if not 1 <= cubes <= 200:
-        raise NightfoldError(f"{cubes} cubes are no attempt; say 1 to 200")
-    if cubes > 1 and scramble is not None:
-        raise NightfoldError("many cubes are dealt, not given; leave the scramble out")
-    if series is not None and series not in _SERIES:
-        raise NightfoldError(f"“{series[:24]}” is no series; say {', '.join(_SERIES)}")
-    if name.strip() and series is None:
-        raise NightfoldError("--name is that of a series; say which with --series, as in --series evening")
-    if cubes > 1 and series not in (None, "evening"):
-        raise NightfoldError(f"an attempt at many cubes has points, so it is in no {series}; it may be in an evening")
-    asked = _Asked(method, lettering, hold, solver, note, _memo(edges, corners), as_json)
-    asked.check(scramble or "")
+    given = _given(scramble, more, listed)
+    if (judge is not None) + (remove is not None) + (bring_back is not None) > 1:
+        raise NightfoldError("say one thing at a time: --judge, --remove or --bring-back")
+    memo = _memo(edges, corners)
+    asked = Asked(method, lettering, hold, solver, note, memo, as_json)
     asked.check_final(final, left)
-    wanted = _outcome(outcome, time)
+    if judge is not None or remove is not None or bring_back is not None:
+        if given or cubes is not None or series is not None or name:
+            raise NightfoldError("that attempt is kept already; leave its scramble, its cubes and its series out")
+        from nightfold.cli import kept
+
+        with Logbook.open() as book:
+            if remove is not None:
+                kept.remove(book, asked, remove)
+            elif bring_back is not None:
+                kept.bring_back(book, asked, bring_back)
+            else:
+                kept.correct(book, asked, judge or "", outcome, time, memo_time)
+        return
+    count = _count(given, cubes, series, name)
+    asked.wanted = _wanted(series, name, solver)
+    for number, one in enumerate(given or [""], start=1):
+        try:
+            asked.check(one)
+        except NightfoldError as trouble:
+            raise NightfoldError(f"cube {number}: {trouble}") from None if count > 1 else trouble
+    words = read_outcomes(outcome, count) if outcome is not None else None
+    if words is None and (time is not None or memo_time is not None):
+        raise NightfoldError(f"--{'memo-' * (time is None)}time needs --outcome: solved, plus2 (one turn away) or dnf")
+    asked.check_what_came_out(count, words)
     with Logbook.open() as book:
         for warning in book.warnings:
             print_hanging(console(), warning, "", "")
-        asked.series = _series(book, series, " ".join(name.split()), solver)
-        ended = (
-            _timed(book, asked, scramble, cubes, seed, enter, blank, bell)
-            if wanted is None
-            else _kept(book, asked, scramble, cubes, seed, wanted, time, memo_time)
-        )
+        if words is None:
+            ended = _timed(book, asked, given, count, seed, enter, blank, bell)
+        else:
+            ended = _kept(book, asked, given, count, seed, words, time, memo_time)
         if ended is not None:
-            _close(book, asked, ended)
-
-
-@dataclass(slots=True)
-class _Asked:
-    """What the command was asked, as far as all of it needs that."""
-
-    method: str
-    lettering: str | None
-    hold: str | None
-    solver: str
-    note: str
-    memo: dict[str, str] | None
-    as_json: bool
-    final: str | None = None
-    left: str | None = None
-    series: Series | None = None
-
-    def check(self, scramble: str) -> None:
-        """Refuse what cannot be read before anything is kept: scramble, method, letters, hold and memo."""
-        from nightfold.coach.memo import read_memo
-
-        plan = self.plan(scramble)
-        for orbit, memo in (self.memo or {}).items():
-            read_memo(memo, plan.method.way(orbit).orbit, plan.lettering)
-
-    def check_final(self, final: str | None, left: str | None) -> None:
-        """What came out, told in one way at most."""
-        from nightfold.cube.net import parse_net
-        from nightfold.cube.notation import parse_turns, write
-
-        if final is not None and left is not None:
-            raise NightfoldError("say what came out in one way: --final with its net, or --left with turns")
-        self.final = None if final is None else str(parse_net(read_text(final, "net")))
-        self.left = None if left is None else write(parse_turns(left))
-
-    def plan(self, scramble: str) -> Plan:
-        """The plan for a scramble."""
-        from nightfold.blind.plan import make_plan
-
-        return make_plan(scramble, self.method, self.lettering, self.hold)
-
-    def fields(self, number: int | None) -> dict[str, Any]:
-        """What the record of the attempt holds besides its cube and its times."""
-        more: dict[str, Any] = {"solver": self.solver, "note": self.note, "method": self.method}
-        if self.series is not None:
-            more |= {"series": self.series.id, "number": number}
-        return more
-
-
-@dataclass(slots=True)
-class _Ended:
-    """An attempt as it came out, with its cubes if they are many."""
-
-    attempt: Attempt
-    cubes: list[AttemptCube]
-    verdict: Verdict | None = None
+            close(book, asked, ended)
 
 
 # --- beginning ---------------------------------------------------------------------------------------------------
 
 
-def _scrambles(asked: _Asked, scramble: str | None, count: int, seed: int | None) -> list[str]:
-    from nightfold.blind.dealing import Dealer
-    from nightfold.blind.method import load_method
-
-    if scramble is not None:
-        return [scramble]
-    dealer = Dealer(blind=True, method=load_method(asked.method), lettering=asked.lettering, seed=seed)
-    return [str(dealer.deal()) for _ in range(count)]
-
-
-def _begin(
-    book: Logbook, asked: _Asked, scrambles: Sequence[str], started: datetime, **more: Any
-) -> tuple[Attempt, list[AttemptCube]]:
-    """The records of an attempt that begins."""
-    from nightfold.practice.attempts import BLIND_EVENT, begun, begun_many
-
-    number = None
-    if asked.series is not None:
-        number = 1 + len(book.attempts(solver=asked.solver, series=asked.series.id, most=None))
-    fields = asked.fields(number) | more
-    if len(scrambles) == 1:
-        record = begun(asked.plan(scrambles[0]), scrambles[0], started=started, event=BLIND_EVENT, **fields)
-        return record, []
-    return begun_many(scrambles, asked.plan(scrambles[0]), started=started, **fields)
+def _given(scramble: str | None, more: Sequence[str] | None, listed: str | None) -> list[str]:
+    """All scrambles that were given."""
+    lines = [] if listed is None else read_text(listed, "list of scrambles").splitlines()
+    found = [_NUMBER.sub("", line.strip()) for line in lines if line.strip()]
+    if listed is not None and not found:
+        raise NightfoldError("the list of scrambles is empty; it has one scramble a line")
+    return [*([] if scramble is None else [scramble]), *(more or []), *found]
 
 
-def _series(book: Logbook, kind: str | None, name: str, solver: str) -> Series | None:
-    """The series that the attempt belongs to: the one of its kind that is open today, else a new one.
+def _count(given: Sequence[str], cubes: int | None, series: str | None, name: str) -> int:
+    """How many cubes the attempt has, and whether it can count as it shall."""
+    count = len(given) or cubes or 1
+    if cubes is not None and not 1 <= cubes <= _MOST_CUBES:
+        raise NightfoldError(f"{cubes} cubes are no attempt; say 1 to {_MOST_CUBES}")
+    if count > _MOST_CUBES:
+        raise NightfoldError(f"{count} cubes are too many for an attempt; give 1 to {_MOST_CUBES} scrambles")
+    if given and cubes not in (None, count):
+        raise NightfoldError(
+            f"--cubes says {cubes}, but {count} scramble{'s were' if count > 1 else ' was'} given; give one for each "
+            "with --scramble or --scrambles, or none to have them dealt"
+        )
+    if series is not None and series not in _SERIES:
+        raise NightfoldError(f"“{series[:24]}” is no series; say {', '.join(_SERIES)}")
+    if name.strip() and series is None:
+        raise NightfoldError("--name is that of a series; say which with --series, as in --series evening")
+    if count > 1 and series not in (None, "evening"):
+        raise NightfoldError(f"an attempt at many cubes has points, so it is in no {series}; it may be in an evening")
+    return count
 
-    If a name is told, it is the one of that name, or one without a name, which then takes it.
-    """
-    from dataclasses import replace
 
-    from nightfold.practice.attempts import standing
+def _wanted(kind: str | None, name: str, solver: str) -> Series | None:
     from nightfold.practice.records import Series, SeriesKind
 
     if kind is None:
         return None
-    wanted, today = SeriesKind(kind), datetime.now().astimezone().date()
-    found = [
-        one
-        for one in book.series(solver=solver, most=20)
-        if one.kind is wanted and one.started.astimezone().date() == today and (not name or one.name in (name, ""))
-    ]
-    for known in sorted(found, key=lambda one: bool(name) and one.name != name):
-        attempts = book.attempts(solver=solver, series=known.id, most=None)
-        if not standing(attempts[::-1], wanted).complete:
-            if name and not known.name:
-                known = replace(known, name=name)
-                book.put(known)
-            return known
-    made = Series(solver=solver, kind=wanted, name=name, started=datetime.now(UTC))
-    book.add_series(made)
-    return made
+    return Series(solver=solver, kind=SeriesKind(kind), name=" ".join(name.split()), started=datetime.now(UTC))
+
+
+def _scrambles(asked: Asked, given: Sequence[str], count: int, seed: int | None) -> list[str]:
+    from nightfold.blind.dealing import Dealer
+    from nightfold.blind.method import load_method
+
+    if given:
+        return list(given)
+    dealer = Dealer(blind=True, method=load_method(asked.method), lettering=asked.lettering, seed=seed)
+    return [str(dealer.deal()) for _ in range(count)]
+
+
+def _begun(asked: Asked, scrambles: Sequence[str], started: datetime, **times: Any) -> Ended:
+    """The records of an attempt that begins."""
+    from nightfold.practice.attempts import BLIND_EVENT, begun, begun_many
+
+    fields = {"solver": asked.solver, "note": asked.note or "", "method": asked.method, **times}
+    if len(scrambles) == 1:
+        record = begun(asked.plan(scrambles[0]), scrambles[0], started=started, event=BLIND_EVENT, **fields)
+        return Ended(record, [])
+    return Ended(*begun_many(scrambles, asked.plan(scrambles[0]), started=started, **fields))
 
 
 # --- an attempt that was timed elsewhere ---------------------------------------------------------------------------
 
 
-def _outcome(outcome: str | None, time: str | None) -> Outcome | None:
-    """The outcome of an attempt that was timed elsewhere; None where it is to be timed here."""
-    if outcome is None:
-        if time is not None:
-            raise NightfoldError("--time needs --outcome: solved, plus2 (one turn away) or dnf")
-        return None
-    words = [str(one) for one in Outcome if one is not Outcome.UNFINISHED]
-    if outcome not in words:
-        raise NightfoldError(f"“{outcome[:24]}” is no outcome; say {', '.join(words)}")
-    return Outcome(outcome)
-
-
 def _kept(
     book: Logbook,
-    asked: _Asked,
-    scramble: str | None,
-    cubes: int,
+    asked: Asked,
+    given: Sequence[str],
+    count: int,
     seed: int | None,
-    outcome: Outcome,
+    outcomes: Sequence[Outcome],
     time: str | None,
     memo_time: str | None,
-) -> _Ended:
-    from nightfold.practice.attempts import judged
+) -> Ended:
+    from nightfold.practice.attempts import judged, multi_outcome
 
-    if cubes > 1:
-        raise NightfoldError("many cubes are judged one by one; time them here, without --outcome")
-    if scramble is None and seed is None:
+    if not given and seed is None:
         raise NightfoldError("an attempt that was timed elsewhere needs its scramble")
-    total = None if time is None else read_clock(time)
-    memo = None if memo_time is None else read_clock(memo_time)
-    if total is not None and memo is not None and memo > total:
-        raise NightfoldError(f"memorising took {memo_time}, longer than all of it, {time}")
-    (given,) = _scrambles(asked, scramble, 1, seed)
-    started = datetime.now(UTC) - timedelta(milliseconds=total or 0)
-    record, _ = _begin(book, asked, [given], started, total_ms=total, memo_ms=memo)
-    record = judged(record, outcome, memo=asked.memo)
-    book.add_attempt(record)
-    return _Ended(record, [])
+    times = read_times(time, memo_time, count)
+    started = datetime.now(UTC) - timedelta(milliseconds=times.get("total_ms", 0))
+    ended = _begun(asked, _scrambles(asked, given, count, seed), started, **times)
+    if len(outcomes) == count and count > 1:
+        if "total_ms" not in times:
+            raise NightfoldError("an attempt at many cubes needs its time; give --time, or say --outcome dnf of all")
+        ended.cubes = [replace(cube, outcome=one) for cube, one in zip(ended.cubes, outcomes, strict=True)]
+        ended.attempt = replace(ended.attempt, outcome=multi_outcome(ended.attempt, ended.cubes))
+    else:
+        ended.attempt = judged(ended.attempt, outcomes[0], memo=asked.memo)
+    ended.attempt = book.begin_attempt(ended.attempt, ended.cubes, asked.wanted)
+    return ended
 
 
 # --- an attempt that is timed here -----------------------------------------------------------------------------------
@@ -298,16 +273,14 @@ def _kept(
 
 def _timed(
     book: Logbook,
-    asked: _Asked,
-    scramble: str | None,
+    asked: Asked,
+    given: Sequence[str],
     count: int,
     seed: int | None,
     enter: bool,
     blank: bool,
     bell: bool,
-) -> _Ended | None:
-    from rich.text import Text
-
+) -> Ended | None:
     from nightfold.cli.clockface import ClockFace
     from nightfold.cli.keys import keys, now_ms
     from nightfold.practice.timing import Timing
@@ -315,85 +288,144 @@ def _timed(
     if asked.as_json:
         raise NightfoldError("--json answers programs, which cannot hold a key; give --time and --outcome with it")
     out = console()
-    with keys() as pressed:
-        found = _cut_off(book, asked, out, pressed)
-        scrambles = [] if found else _scrambles(asked, scramble, count, seed)
-        offset = datetime.now(UTC) - timedelta(milliseconds=now_ms())
-        state: dict[str, Any] = {"attempt": found.attempt, "cubes": found.cubes} if found else {}
-        timing = Timing()
-        if found is not None:
-            started = (found.attempt.started - offset) // timedelta(milliseconds=1)
-            memo = found.attempt.memo_ms
-            timing = Timing(started, None if memo is None else started + memo)
-        else:
-            print_hanging(out, CAUTION, "", "")
-            out.print()
-            for number, one in enumerate(scrambles, start=1):
-                lead = f"{number}  " if count > 1 else "scramble  "
-                print_hanging(out, Text.assemble((lead, QUIET), (one, LAMP)), "", " " * len(lead))
-            out.print()
+    _judge_the_last(book, asked, out)
+    at: list[Ended] = []
+    try:
+        with keys() as pressed:
+            offset = datetime.now(UTC) - timedelta(milliseconds=now_ms())
+            timing = Timing()
+            if (found := _cut_off(book, asked, out, pressed, bool(given))) is not None:
+                at.append(found)
+                asked, count = asked.alone(), len(found.cubes) or 1
+                started = (found.attempt.started - offset) // timedelta(milliseconds=1)
+                memo = found.attempt.memo_ms
+                timing = Timing(started, None if memo is None else started + memo)
+                scrambles = [cube.scramble for cube in found.cubes] or [found.attempt.scramble]
+            else:
+                print_hanging(out, CAUTION, "", "")
+                out.print()
+                scrambles = _scrambles(asked, given, count, seed)
+            _print_scrambles(out, scrambles)
+            limit = 1000 * time_limit(count) if count > 1 else None
 
-        def changed(at: Timing) -> None:
-            if "attempt" not in state:
-                started = offset + timedelta(milliseconds=at.started or 0)
-                state["attempt"], state["cubes"] = _begin(book, asked, scrambles, started)
-                book.add_attempt(state["attempt"], state["cubes"])
-                return
-            times = {"memo_ms": None if at.covered is None else at.memo_ms(0)}
-            if at.stopped is not None:
-                times |= {"total_ms": at.total_ms(0)}
-            state["attempt"] = book.change_attempt(state["attempt"].id, **times)
+            def changed(to: Timing) -> None:
+                if not at:
+                    begun = _begun(asked, scrambles, offset + timedelta(milliseconds=to.started or 0))
+                    begun.attempt = book.begin_attempt(begun.attempt, begun.cubes, asked.wanted)
+                    at.append(begun)
+                    return
+                times = {"memo_ms": None if to.covered is None else to.memo_ms(0)}
+                if to.stopped is not None:
+                    times |= {"total_ms": to.total_ms(0)}
+                at[0].attempt = book.change_attempt(at[0].attempt.id, **times)
 
-        limit = 1000 * time_limit(count) if count > 1 else None
-        face = ClockFace(pressed, out, changed, blank, bell, limit)
-        ended = face.run(enter, timing)
-        if ended is None:
-            out.print("not started; nothing was kept")
-            return None
-        record: Attempt = state["attempt"]
-        out.print(Text.assemble(("time  ", QUIET), (clock((record.total_ms or 0) // 10), LAMP), _memo_words(record)))
+            if ClockFace(pressed, out, changed, blank, bell, limit).run(enter, timing) is None:
+                out.print("not started; nothing was kept")
+                return None
+            ended = at[0]
+            _print_times(out, ended.attempt)
+            pressed.drain()
+            _judge(book, asked, out, pressed, ended)
+        _ask_what_came_out(book, asked, out, ended)
+    except KeyboardInterrupt:
         out.print()
-        pressed.drain()
-        result = _Ended(record, state["cubes"])
-        _judge(book, asked, out, pressed, result)
-    _ask_what_came_out(asked, out, result)
-    return result
+        print_hanging(out, _how_to_go_on(book, at[0]) if at else "not started; nothing was kept", "", "")
+        raise
+    return ended
 
 
-def _memo_words(record: Attempt) -> tuple[str, str]:
-    return (f"   memo {clock(record.memo_ms // 10)}" if record.memo_ms is not None else "", QUIET)
+def _print_scrambles(out: Console, scrambles: Sequence[str]) -> None:
+    from rich.text import Text
+
+    for number, one in enumerate(scrambles, start=1):
+        lead = f"{number}  " if len(scrambles) > 1 else "scramble  "
+        print_hanging(out, Text.assemble((lead, QUIET), (one, LAMP)), "", " " * len(lead))
+    out.print()
 
 
-def _cut_off(book: Logbook, asked: _Asked, out: Console, pressed: Keys) -> _Ended | None:
-    """An attempt whose clock was cut off, if the solver wants to go on with it; else it is kept as unfinished."""
+def _print_times(out: Console, record: Attempt) -> None:
+    from rich.text import Text
+
+    memo = f"   memo {clock(record.memo_ms // 10)}" if record.memo_ms is not None else ""
+    out.print(Text.assemble(("time  ", QUIET), (clock((record.total_ms or 0) // 10), LAMP), (memo, QUIET)))
+    out.print()
+
+
+def _how_to_go_on(book: Logbook, ended: Ended) -> str:
+    """What became of an attempt that was broken off with Ctrl-C."""
+    if ended.attempt.total_ms is None:
+        return "The attempt is kept, and its clock runs on; nightfold attempt asks whether to go on with it."
+    if ended.attempt.outcome is Outcome.UNFINISHED:
+        return (
+            "The attempt is kept with its time. The next nightfold attempt asks how it came out, or say it with "
+            "nightfold attempt --judge last --outcome solved."
+        )
+    return f"The attempt is kept as it was judged; say later what came out with {inquest_later(book, ended)}."
+
+
+def _judge_the_last(book: Logbook, asked: Asked, out: Console) -> None:
+    """Ask how the last attempt came out, if its clock was stopped and then nobody said; one question, no more."""
+    from nightfold.cli.keys import keys
+    from nightfold.practice.attempts import awaits_judgement
+
+    newest = book.attempts(solver=asked.solver, demo=False, most=1)
+    if not newest or not awaits_judgement(newest[0], datetime.now(UTC)):
+        return
+    ended = Ended(newest[0], book.cubes(newest[0].id))
+    with keys() as pressed:
+        print_hanging(out, f"Nobody has said how the attempt of {clock_at(ended.attempt.started)} came out.", "", "")
+        _print_scrambles(out, [cube.scramble for cube in ended.cubes] or [ended.attempt.scramble])
+        _print_times(out, ended.attempt)
+        out.print("j judge it now   k keep it as unfinished")
+        while (key := pressed.read(60)) not in ("j", "k"):
+            pass
+        if key == "k":
+            out.print("kept as unfinished")
+            out.print()
+            return
+        _judge(book, asked.alone(), out, pressed, ended)
+    told = asked.alone()
+    _ask_what_came_out(book, told, out, ended)
+    close(book, told, ended)
+    out.print()
+
+
+def _cut_off(book: Logbook, asked: Asked, out: Console, pressed: Keys, given: bool) -> Ended | None:
+    """An attempt whose clock was cut off, if the solver wants to go on with it; else it is kept as they say."""
     from nightfold.practice.attempts import running, running_ms
 
     now = datetime.now(UTC)
-    unfinished = book.attempts(solver=asked.solver, outcomes=[Outcome.UNFINISHED], most=5)
+    unfinished = book.attempts(solver=asked.solver, outcomes=[Outcome.UNFINISHED], demo=False, most=5)
     found = next((one for one in unfinished if running(one) and now - one.started < _STILL_RUNNING), None)
     if found is None:
         return None
-    took = clock(running_ms(found, now) // 10)
-    print_hanging(out, f"An attempt was cut off; its clock has run for {took} since.", "", "")
+    cubes = book.cubes(found.id)
+    stands = clock(running_ms(found, now) // 10)
+    said = f"An attempt was cut off. It began at {clock_at(found.started)}; its clock ran on and stands at {stands}."
+    print_hanging(out, said, "", "")
     out.print("g go on with it   d it is a DNF   k keep it as unfinished")
     while True:
         key = pressed.read(60)
         if key == "g":
-            return _Ended(found, book.cubes(found.id))
-        if key == "d":
-            book.change_attempt(found.id, outcome=Outcome.DNF, total_ms=running_ms(found, datetime.now(UTC)))
-            return None
-        if key == "k":
-            book.change_attempt(found.id, total_ms=running_ms(found, datetime.now(UTC)))
+            told = asked.method != DEFAULT_METHOD or asked.memo is not None or asked.wanted is not None
+            if given or told:
+                print_hanging(
+                    out, "What you typed is for another attempt; give it again when this one is over.", "", ""
+                )
+            out.print()
+            return Ended(found, cubes)
+        if key in ("d", "k"):
+            ms = running_ms(found, datetime.now(UTC))
+            total = min(ms, 1000 * time_limit(len(cubes))) if len(cubes) > 1 else ms
+            ended: dict[str, Any] = {"outcome": Outcome.DNF} if key == "d" else {}
+            book.change_attempt(found.id, total_ms=total, **ended)
+            out.print("kept as a DNF" if key == "d" else "kept as unfinished")
+            out.print()
             return None
 
 
-def _judge(book: Logbook, asked: _Asked, out: Console, pressed: Keys, ended: _Ended) -> None:
+def _judge(book: Logbook, asked: Asked, out: Console, pressed: Keys, ended: Ended) -> None:
     """Ask how each cube came out, and keep the answers as they come."""
-    from dataclasses import replace
-
-    from nightfold.practice.attempts import multi_outcome
-
     if not ended.cubes:
         if ended.attempt.memo_ms is None:
             outcome = Outcome.DNF
@@ -407,12 +439,11 @@ def _judge(book: Logbook, asked: _Asked, out: Console, pressed: Keys, ended: _En
         return
     out.print(f"How did each cube come out?  {_OUTCOME_WORDS}")
     for at, cube in enumerate(ended.cubes):
-        out.print(f"{cube.number:>3}  ", end="")
-        outcome = _key_outcome(pressed)
-        out.print(str(outcome))
-        ended.cubes[at] = replace(cube, outcome=outcome)
-        book.put(ended.cubes[at])
-    ended.attempt = book.change_attempt(ended.attempt.id, outcome=multi_outcome(ended.attempt, ended.cubes))
+        if cube.outcome is Outcome.UNFINISHED:
+            out.print(f"{cube.number:>3}  ", end="")
+            outcome = _key_outcome(pressed)
+            out.print(_TOLD[outcome])
+            ended.attempt, ended.cubes[at] = book.judge_cube(ended.attempt.id, cube.number, outcome)
 
 
 def _key_outcome(pressed: Keys) -> Outcome:
@@ -421,36 +452,47 @@ def _key_outcome(pressed: Keys) -> Outcome:
             return found
 
 
-def _ask_what_came_out(asked: _Asked, out: Console, ended: _Ended) -> None:
+def _ask_what_came_out(book: Logbook, asked: Asked, out: Console, ended: Ended) -> None:
     """Have a failed solver say what lies on the table, if they like to; whatever cannot be read is asked for again."""
-    if ended.cubes or ended.attempt.outcome is not Outcome.DNF or ended.attempt.memo_ms is None:
-        return
-    if asked.final is not None or asked.left is not None:
+    failed = [cube.number for cube in ended.cubes if cube.outcome is Outcome.DNF]
+    if asked.came_out and ended.attempt.outcome is not Outcome.DNF:
+        out.print("what came out is kept of failed attempts only")
+    if not ended.cubes:
+        if ended.attempt.outcome is not Outcome.DNF or ended.attempt.memo_ms is None or asked.came_out:
+            return
+    elif not failed:
         return
     print_hanging(
         out,
-        "What would still solve the cube in your hand? Type turns; or the 54 colours row by row (U, then L F R B, "
-        "then D); or just Enter, and say it later with nightfold inquest.",
+        f"What would still solve the cube {'that failed' if failed else 'in your hand'}? Type turns; or the 54 "
+        "colours row by row (U, then L F R B, then D); or just Enter, and say it later with "
+        f"{inquest_later(book, ended)}.",
         "",
         "",
     )
+    for number in failed or [0]:
+        left, final = _told_out(out, f"cube {number}, " if number else "")
+        if number == 0:
+            asked.left, asked.final = left, final
+        elif left is not None or final is not None:
+            cube = ended.cubes[number - 1]
+            ended.verdicts[number] = examine_cube(book, ended.attempt, cube, None, final, left)
+
+
+def _told_out(out: Console, lead: str) -> tuple[str | None, str | None]:
+    """What came out, as turns that are left or as a net; neither where nothing was told."""
     while True:
-        out.print("left or net: ", end="")
+        out.print(f"{lead}left or net: ", end="")
         try:
             text = input().strip()
+            return _understood(text) if text else (None, None)
         except EOFError:
-            return
-        if not text:
-            return
-        try:
-            _understood(asked, text)
+            return None, None
         except NightfoldError as trouble:
             print_hanging(out, f"{visible(str(trouble))}; try again, or just Enter", "", "")
-            continue
-        return
 
 
-def _understood(asked: _Asked, text: str) -> None:
+def _understood(text: str) -> tuple[str | None, str | None]:
     from nightfold.cube.net import parse_net
     from nightfold.cube.notation import parse_turns
 
@@ -459,80 +501,10 @@ def _understood(asked: _Asked, text: str) -> None:
     except NightfoldError:
         if len(text.replace(" ", "")) < 30:
             raise
-        asked.final = str(parse_net(text))
-    else:
-        asked.left = text
-
-
-# --- the end -------------------------------------------------------------------------------------------------------
+        return None, str(parse_net(text))
+    return text, None
 
 
 def _memo(edges: str | None, corners: str | None) -> dict[str, str] | None:
     found = {name: memo for name, memo in (("edges", edges), ("corners", corners)) if memo is not None}
     return found or None
-
-
-def _close(book: Logbook, asked: _Asked, ended: _Ended) -> None:
-    """Hold the inquest where one is to be held, and say what there is to say."""
-    from nightfold.practice.attempts import plan_of
-    from nightfold.practice.examining import examine
-
-    if ended.attempt.outcome is Outcome.DNF and not ended.cubes and (asked.final or asked.left):
-        plan = plan_of(ended.attempt)
-        ended.verdict = examine(book, ended.attempt, plan, memo=asked.memo, final=asked.final, left=asked.left)
-    if asked.as_json:
-        print_json(_data(book, asked, ended))
-    else:
-        _print(book, asked, ended)
-
-
-def _standing(book: Logbook, asked: _Asked) -> Any:
-    from nightfold.practice.attempts import standing
-
-    if asked.series is None:
-        return None
-    return standing(book.attempts(solver=asked.solver, series=asked.series.id, most=None)[::-1], asked.series.kind)
-
-
-def _called(series: Series | None) -> str:
-    if series is None:
-        return ""
-    return f"{series.kind}, {visible(series.name)}" if series.name else str(series.kind)
-
-
-def _data(book: Logbook, asked: _Asked, ended: _Ended) -> dict[str, Any]:
-    from nightfold.practice.attempts import multi_result, result_words
-
-    standing = _standing(book, asked)
-    multi = multi_result(ended.attempt, ended.cubes) if ended.cubes else None
-    return {
-        "attempt": ended.attempt.to_dict(),
-        "result": str(multi) if multi is not None else result_words(ended.attempt),
-        "cubes": [cube.to_dict() for cube in ended.cubes],
-        "series": None if standing is None else standing.to_dict(),
-        "inquest": None if ended.verdict is None else ended.verdict.to_dict(),
-    }
-
-
-def _print(book: Logbook, asked: _Asked, ended: _Ended) -> None:
-    from rich.text import Text
-
-    from nightfold.practice.attempts import multi_result, result_words
-
-    out = console()
-    if ended.cubes:
-        multi = multi_result(ended.attempt, ended.cubes)
-        words = "DNF" if multi is None else str(multi)
-        points = f"   {multi.points} point{'s' * (multi.points != 1)}" if multi is not None and multi.counts else ""
-    else:
-        words, points = result_words(ended.attempt), ""
-    out.print(Text.assemble(("result  ", QUIET), (words, LAMP), (points, QUIET)))
-    if (standing := _standing(book, asked)) is not None:
-        print_hanging(out, f"{_called(asked.series)}: {standing.say}", "", "")
-    if ended.verdict is not None:
-        from nightfold.cli.inquest import print_verdict
-
-        out.print()
-        print_verdict(out, ended.verdict, asked.memo or {})
-    elif ended.attempt.outcome is Outcome.DNF and not ended.cubes:
-        print_hanging(out, "nightfold inquest finds out what went wrong, once you say what came out.", "", "")

@@ -9,7 +9,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
@@ -33,18 +33,18 @@ from nightfold.cube.errors import NightfoldError
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from nightfold.practice.drills import Question, Table
+    from nightfold.practice.drills import Exercise, Question, Table
     from nightfold.practice.keeper import Answered, Keeper
-    from nightfold.practice.sitting import Sitting
+    from nightfold.practice.sitting import Sitting, Times
 
 #: Said once before a long practice.
 CAUTION = (
     "Sit down at a clear table. Give hands and eyes five minutes' rest in every half hour, and stop when anything "
     "begins to hurt."
 )
-#: From so many minutes, or questions, on a practice is long.
-_LONG_MINUTES, _LONG_COUNT = 15.0, 60
 _MOST_COUNT = 500
+#: How questions came to an end: all were asked, the time was over, no more was typed, or Ctrl-C broke them off.
+Ending = Literal["through", "late", "silent", "stopped"]
 #: Words for the lines of an answer and what is put before each.
 _FORM_HINTS = {
     "letter": "letter",
@@ -113,28 +113,35 @@ def drill(
         raise NightfoldError(f"--minutes is {minutes:g}; up to 240 minutes can be practised")
     if chosen.name != "hold-memo" and (shown is not None or delay is not None):
         raise NightfoldError(f"--shown and --delay are for hold-memo; {chosen.name} has neither")
-    change = None
-    if shown is not None or delay is not None:
-        from nightfold.practice.drills.holding import timed
+    from nightfold.practice.agenda import LONG_SECONDS, usual_seconds
+    from nightfold.practice.drills.holding import fits_times, timed
 
-        def change(question: Question) -> Question:
-            return timed(question, shown, delay)
+    chosen_times = shown is not None or delay is not None
+
+    def change(question: Question) -> Question:
+        return timed(question, shown, delay) if chosen_times else question
+
+    def fits(subject: str) -> bool:
+        return not chosen_times or fits_times(subject, shown, delay)
 
     face = Face(as_json)
     with keeping(face, solver, unkept) as keeper:
         table = table_with_words(keeper, method, lettering, hold, own)
-        sitting = Sitting(table, chosen, keeper, dice(seed), orbit=orbit, level=level)
+        sitting = Sitting(table, chosen, keeper, dice(seed), orbit=orbit, level=level, fits=fits)
         most = count or (_MOST_COUNT if minutes else 20)
-        if (minutes or 0) >= _LONG_MINUTES or (count or 0) >= _LONG_COUNT:
+        seconds = 60 * minutes if minutes else None
+        if min(most * usual_seconds(chosen, keeper), seconds or LONG_SECONDS) >= LONG_SECONDS:
             face.caution()
-        whole = run_through(sitting, face, most, minutes, change)
+        ending = run_through(sitting, face, most, seconds, change)
+    if ending == "late":
+        face.out.print(f"{in_minutes(minutes or 0)} over")
     if as_json:
         answers = [answered.to_dict() for answered in sitting.answers]
         data = {"exercise": chosen.name, "asked": len(answers), "right": sitting.right, "answers": answers}
         print_json(data)
     else:
         face.summary(sitting.answers)
-    if not whole:
+    if ending == "stopped":
         raise typer.Exit(130)
 
 
@@ -170,16 +177,22 @@ def run_through(
     sitting: Sitting,
     face: Face,
     most: int,
-    minutes: float | None = None,
+    seconds: float | None = None,
     change: Callable[[Question], Question] | None = None,
-) -> bool:
-    """A run of questions from its beginning to its end, kept as such; False where it was broken off."""
+) -> Ending:
+    """A run of questions from its beginning to its end, kept as such; and how it ended."""
+    minutes = seconds / 60 if seconds else None
     settings = {"count": most, "minutes": minutes, "level": sitting.level, "method": sitting.table.method.name}
     sitting.keeper.start(sitting.exercise.name, settings, sitting.clock())
     try:
-        return practise(sitting, face, most, minutes, change)
+        return practise(sitting, face, most, seconds, change)
     finally:
         sitting.keeper.stop(sitting.right, len(sitting.answers), sitting.clock())
+
+
+def in_minutes(minutes: float) -> str:
+    """``the 20 minutes are``, or of one, ``the minute is``."""
+    return "the minute is" if minutes == 1 else f"the {minutes:g} minutes are"
 
 
 def dice(seed: int | None) -> random.Random:
@@ -247,24 +260,40 @@ class Face:
             self.out.print(visible(text.rstrip("\r\n")))  # what was piped in stands there as if it had been typed
         return text.rstrip("\r\n") if text else None
 
-    def answer(self, question: Question) -> str | None:
-        """The answer to a question, all its parts; None where there are no more lines."""
-        if not question.parts:
-            return self.line(_FORM_HINTS[question.form])
-        lines = []
-        for part in question.parts:
-            line = self.line(part)
+    def answer(self, question: Question, exercise: Exercise, table: Table) -> str | None:
+        """The answer to a question, all its parts; None where there are no more lines.
+
+        An empty line is asked for again, since Enter is easily pressed once too often.  Who does not know a part is not
+        asked for those after it.
+        """
+        lines: list[str] = []
+        parts = question.parts or (_FORM_HINTS[question.form],)
+        while len(lines) < len(parts):
+            line = self.line(parts[len(lines)])
             if line is None:
                 return None
+            if not line.strip():
+                print_hanging(self.out, exercise.asks_for_more(question, len(lines)))
+                continue
             lines.append(line)
+            if exercise.gives_up(table, line):
+                lines += [line] * (len(parts) - len(lines))
         return "\n".join(lines)
 
-    def show(self, question: Question, number: int, title: str) -> None:
-        """Print a question; what is shown for a time only is gone again afterwards, where someone is looking."""
+    def show(self, question: Question, number: int, title: str, note: str = "") -> float:
+        """Print a question; what is shown for a time only is gone again afterwards, where someone is looking.
+
+        Returns the moment from which on the answer is waited for.
+        """
         from rich.text import Text
 
         self.out.print(Text.assemble((f"{number}  ", LAMP), (f"{title}, level {question.level}", QUIET)))
         print_hanging(self.out, question.prompt)
+        if note and self.live:
+            print_hanging(self.out, Text(note, style=QUIET))
+        if self.live and question.seconds:
+            self.line("it is not shown for long; press Enter to see it")
+        shown = self.watch()
         if question.scramble and not question.lit:
             turns = f"{question.scramble}{f', then {question.hold}' if question.hold else ''}"
             print_hanging(self.out, Text(f"scramble  {turns}", style=QUIET), "  ", " " * 12)
@@ -274,6 +303,7 @@ class Face:
             self._cube(question)
         if self.live and (question.show or question.seconds):
             self._take_away(question)
+        return self.watch() if question.show else shown
 
     def _cube(self, question: Question) -> None:
         from nightfold.cli.terminal_net import print_net
@@ -292,17 +322,19 @@ class Face:
             self.line("press Enter when you have it")
         self.out.clear()
         if question.delay:
-            self.out.print(f"  {question.delay:g} seconds …", style=QUIET)
+            self.out.print(f"  {question.delay:g} s …", style=QUIET)
             self.sleep(question.delay)
+        if question.show:
+            _forget_typed()  # nobody writes a memo down while it is shown, and no impatient Enter answers it
         print_hanging(self.out, question.prompt)
 
-    def verdict(self, answered: Answered) -> None:
+    def verdict(self, answered: Answered, compared: str = "") -> None:
         """Print how an answer was judged."""
         from rich.text import Text
 
         marked = answered.marked
         word = ("right", "bold green") if marked.right else ("wrong", "bold red")
-        took = f"  {answered.ms / 1000:.1f} s" if answered.ms is not None else ""
+        took = f"  {answered.ms / 1000:.1f} s{compared}" if answered.ms is not None else ""
         print_hanging(self.out, Text.assemble(word, (took, QUIET), "  ", marked.say), "  ", "         ")
         self.out.print()
 
@@ -317,42 +349,70 @@ class Face:
         self.out.print(f"{right} of {len(answers)} right{took}")
 
 
+def _forget_typed() -> None:
+    """Throw away what was typed at the terminal and not yet read."""
+    with suppress(ImportError, OSError, ValueError):
+        import termios
+
+        with suppress(termios.error):
+            termios.tcflush(sys.stdin, termios.TCIFLUSH)
+
+
 def practise(
     sitting: Sitting,
     face: Face,
     most: int,
-    minutes: float | None = None,
+    seconds: float | None = None,
     change: Callable[[Question], Question] | None = None,
-) -> bool:
-    """Ask at most ``most`` questions, in at most so many minutes; False where it was broken off by Ctrl-C."""
-    end = face.watch() + 60 * minutes if minutes else None
-    with suppress(EOFError):
-        try:
-            for number in range(1, most + 1):
-                if end is not None and face.watch() >= end:
-                    break
-                question = sitting.next()
-                question = change(question) if change else question
-                face.show(question, number, sitting.exercise.title)
-                if not _answered(sitting, face, question):
-                    break
-        except KeyboardInterrupt:
-            face.out.print()
-            return False
-    return True
+) -> Ending:
+    """Ask at most ``most`` questions, and no more once so many seconds are over; and how it ended."""
+    end = face.watch() + seconds if seconds else None
+    try:
+        for number in range(1, most + 1):
+            if end is not None and face.watch() >= end:
+                return "late"
+            question = sitting.next()
+            question = change(question) if change else question
+            times = sitting.times_at(question.subject)
+            since = face.show(question, number, sitting.exercise.title, _times_before(sitting, times))
+            if not _answered(sitting, face, question, since, times):
+                return "silent"
+    except EOFError:
+        return "silent"
+    except KeyboardInterrupt:
+        face.out.print()
+        return "stopped"
+    return "through"
 
 
-def _answered(sitting: Sitting, face: Face, question: Question) -> bool:
+def _times_before(sitting: Sitting, times: Times | None) -> str:
+    """What one's times were so far, where the clock is part of the exercise."""
+    if not sitting.exercise.against_clock:
+        return ""
+    if times is None:
+        return "The clock runs; the first right answer sets your record."
+    return f"The clock runs; right answers took you {times.usual:.1f} s a letter, at best {times.best:.1f} s."
+
+
+def _compared(answered: Answered, times: Times | None) -> str:
+    """How a time compares with those before."""
+    if not answered.marked.right or answered.ms_a_letter is None:
+        return ""
+    pace = answered.ms_a_letter / 1000
+    best = ", your best so far" if times is None or pace < times.best else ""
+    return f", {pace:.1f} s a letter{best}"
+
+
+def _answered(sitting: Sitting, face: Face, question: Question, since: float, times: Times | None) -> bool:
     """Have a question answered, again where the answer cannot be read; False where there are no more lines."""
     from nightfold.practice.errors import LogbookError, StoringError
 
-    asked = face.watch()
     while True:
-        given = face.answer(question)
+        given = face.answer(question, sitting.exercise, sitting.table)
         if given is None:
             face.out.print()
             return False
-        ms = round(1000 * (face.watch() - asked)) if face.live else None
+        ms = round(1000 * (face.watch() - since)) if face.live else None
         try:
             answered = sitting.answer(question, given, ms)
         except (LogbookError, StoringError):
@@ -360,5 +420,5 @@ def _answered(sitting: Sitting, face: Face, question: Question) -> bool:
         except NightfoldError as trouble:
             print_hanging(face.out, f"{visible(str(trouble))}; try again")
             continue
-        face.verdict(answered)
+        face.verdict(answered, _compared(answered, times) if sitting.exercise.against_clock else "")
         return True

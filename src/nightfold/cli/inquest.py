@@ -19,6 +19,7 @@ from nightfold.cli.common import (
     MeantCornersOption,
     MeantEdgesOption,
     MethodOption,
+    SolverOption,
     console,
     pairs,
     print_hanging,
@@ -36,6 +37,13 @@ if TYPE_CHECKING:
 
     from nightfold.coach.inquest import Explanation, Mistake, Verdict
 
+#: Outcomes that leave nothing to explain, as they are told.
+_KEPT_AS = {
+    "solved": "solved",
+    "plus2": "solved but for one turn",
+    "dns": "one that was not begun",
+    "unfinished": "not judged yet",
+}
 #: How far what is said stands from the edge.
 _INDENT = " " * 10
 #: An explanation at least so likely is told with what was felt and what to practise, like the first.
@@ -58,7 +66,21 @@ def _number(text: str) -> int:
 
 
 def inquest(
-    scramble: Annotated[str, typer.Argument(metavar="SCRAMBLE", help="The scramble in quotes.")],
+    scramble: Annotated[
+        str | None, typer.Argument(metavar="SCRAMBLE", help="The scramble in quotes; or give --attempt.")
+    ] = None,
+    attempt: Annotated[
+        str | None,
+        typer.Option(
+            "--attempt",
+            metavar="WHICH",
+            help="An attempt of the logbook, which keeps what is found: last, a day, 2026-03-05/2, an id.",
+        ),
+    ] = None,
+    cube: Annotated[
+        int | None, typer.Option("--cube", metavar="N", help="Which of its cubes, if it was at many.")
+    ] = None,
+    solver: SolverOption = "",
     edges: MeantEdgesOption = None,
     corners: MeantCornersOption = None,
     final: FinalOption = None,
@@ -79,14 +101,34 @@ def inquest(
     as_json: JsonOption = False,
 ) -> None:
     """Find out what went wrong: the mistakes, in memory or in turning, that lead to the cube that came out."""
-    if sum(given is not None for given in (final, left, performed)) != 1:
+    told = sum(given is not None for given in (final, left, performed))
+    memos = {name: memo for name, memo in (("edges", edges), ("corners", corners)) if memo is not None}
+    if attempt is not None:
+        if scramble is not None or method != DEFAULT_METHOD or lettering is not None or hold is not None:
+            raise NightfoldError(
+                "the logbook knows scramble, method, lettering and hold of that attempt; leave them out"
+            )
+        if told > 1:
+            raise NightfoldError("say what came out in one way: --final, --left or --performed")
+        net = None if final is None else read_text(final, "net")
+        out = {"final": net, "left": left, "performed": performed}
+        verdict, memos = _into_kept(attempt, cube, solver, memos, out, mistakes, top)
+        if as_json:
+            print_json(verdict.to_dict())
+        else:
+            print_verdict(console(), verdict, memos)
+        return
+    if cube is not None or solver:
+        raise NightfoldError("--cube and --solver are about an attempt of the logbook; say which with --attempt")
+    if scramble is None:
+        raise NightfoldError("give the scramble in quotes, or an attempt of the logbook, as in --attempt last")
+    if told != 1:
         raise NightfoldError(
             "say what came out in one way: --final with the net of the cube, --left with turns that would still solve "
             "it, or --performed with the turns that were made"
         )
     from nightfold.coach.attempt import examine_attempt
 
-    memos = {name: memo for name, memo in (("edges", edges), ("corners", corners)) if memo is not None}
     verdict = examine_attempt(
         make_plan(scramble, method, lettering, hold),
         memos,
@@ -100,6 +142,44 @@ def inquest(
         print_json(verdict.to_dict())
         return
     print_verdict(console(), verdict, memos)
+
+
+def _into_kept(
+    called: str,
+    number: int | None,
+    solver: str,
+    memos: dict[str, str],
+    came_out: Mapping[str, str | None],
+    mistakes: int,
+    top: int,
+) -> tuple[Verdict, dict[str, str]]:
+    """The inquest into an attempt of the logbook, kept there; and the memos that it went by."""
+    from nightfold.practice.attempts import plan_of
+    from nightfold.practice.choosing import choose_attempt, choose_cube
+    from nightfold.practice.examining import examine
+    from nightfold.practice.logbook import Logbook
+    from nightfold.practice.results import Outcome
+
+    with Logbook.open() as book:
+        found = choose_attempt(book, called, solver)
+        cube = choose_cube(book, found, number)
+        known = cube or found
+        if known.outcome is not Outcome.DNF:
+            which = "that attempt" if cube is None else f"cube {cube.number} of that attempt"
+            raise NightfoldError(
+                f"{which} is {_KEPT_AS[known.outcome]}, so there is nothing to explain; if it failed, say so first: "
+                "nightfold attempt --judge last --outcome dnf"
+            )
+        if not any(came_out.values()) and known.final is None:
+            raise NightfoldError(
+                "the logbook does not know yet what came out of it; say it with --left and turns that would still "
+                "solve the cube, --final and its net, or --performed and the turns that were made"
+            )
+        given = {**known.memo, **memos}
+        verdict = examine(
+            book, found, plan_of(found, cube), cube=cube, memo=given or None, mistakes=mistakes, top=top, **came_out
+        )
+    return verdict, given
 
 
 def print_verdict(out: Console, verdict: Verdict, memos: Mapping[str, str]) -> None:

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, cast
 
 import typer
 
@@ -17,6 +17,7 @@ from nightfold.cube.errors import NightfoldError
 
 if TYPE_CHECKING:
     from nightfold.practice.logbook import Logbook
+    from nightfold.practice.sheets import Dates
 
 logbook_app = typer.Typer(
     name="logbook",
@@ -41,10 +42,15 @@ def logbook(context: typer.Context) -> None:
 def backup(as_json: JsonOption = False) -> None:
     """Make a backup now, and read it back.  It stays until you remove it; daily ones are made by themselves."""
     from nightfold.practice.backup import ASKED, make_backup
+    from nightfold.practice.errors import UnsoundError
+    from nightfold.practice.opening import set_damaged_aside
     from nightfold.practice.records import counted
 
     with _open() as book:
-        made = make_backup(book.database, ASKED)
+        try:
+            made = make_backup(book.database, ASKED)
+        except UnsoundError as trouble:
+            raise set_damaged_aside(book.database, trouble) from None
         counts = book.counts()
     if as_json:
         print_json(made.to_dict() | {"records": counts})
@@ -92,13 +98,14 @@ def restore(
         return
     with _telling(as_json) as progress:
         begun = datetime.now(UTC)
-        source, counts = restore(place, None if file is None else Path(file), progress)
+        source, counts = restore(place, None if file is None else Path(file), progress, undo=undo)
     before = replaced(Database(place))
     kept = None if before is None or before.made < begun else str(before.path)
     if as_json:
         print_json({"restored": str(source), "records": counts, "replaced": kept})
         return
-    print(f"{visible(str(source))} is the logbook now: {counted(counts)}")
+    what = counted(counts) if counts else "as a newer Nightfold left it, with which it can be used"
+    print(f"{visible(str(source))} is the logbook now: {what}")
     if kept is not None:
         print(f"what was there is kept as {visible(kept)}; nightfold logbook restore --undo brings it back")
 
@@ -133,7 +140,8 @@ def export(
 @logbook_app.command("import")
 def bring_in(
     file: Annotated[
-        str, typer.Argument(metavar="FILE|FOLDER|-", help="JSON Lines, a CSV file, a folder of them; - reads lines.")
+        str,
+        typer.Argument(metavar="FILE|FOLDER|-", help="JSON Lines, a table of results, a folder of CSV; - for a pipe."),
     ],
     dry_run: Annotated[
         bool, typer.Option("--dry-run", metavar="", help="Tell what would come of it, and keep nothing.")
@@ -142,19 +150,37 @@ def bring_in(
         bool, typer.Option("--replace", metavar="", help="Take the file's word for records that are there otherwise.")
     ] = False,
     kind: Annotated[
-        str | None, typer.Option("--kind", metavar="KIND", help="What the rows of a CSV file are, as attempt or word.")
+        str | None, typer.Option("--kind", metavar="KIND", help="What the rows of a table are, as attempt or word.")
     ] = None,
+    column: Annotated[
+        list[str] | None,
+        typer.Option("--column", metavar="WHAT=NAME", help="Which column tells what, as in result=Zeit; repeatable."),
+    ] = None,
+    value: Annotated[
+        list[str] | None,
+        typer.Option("--value", metavar="WHAT=TEXT", help="What all rows have in common, as in solver=Jory."),
+    ] = None,
+    dates: Annotated[
+        str, typer.Option("--dates", metavar="ORDER", help="How dates such as 9/1/2026 are: day-first or month-first.")
+    ] = "",
     as_json: JsonOption = False,
 ) -> int:
     """Read records in, all or none; those that are there already are left alone."""
     from nightfold.practice.errors import ImportingError
     from nightfold.practice.records import BY_NOUN, counted
-    from nightfold.practice.transfer import import_rows, read_rows
+    from nightfold.practice.sheets import Asked
+    from nightfold.practice.transfer import import_rows, open_source
 
     if kind is not None and kind not in BY_NOUN:
         raise NightfoldError(f"--kind “{kind[:40]}” is none; kinds are {', '.join(BY_NOUN)}")
-    with _given(file) as path:
-        rows = read_rows(path, kind)
+    if dates not in ("", "day-first", "month-first"):
+        raise NightfoldError(f"--dates “{dates[:40]}” is none; say day-first or month-first")
+    asked = Asked(_equations("--column", column), _equations("--value", value), cast("Dates", dates))
+    if asked and kind not in (None, "attempt"):
+        raise NightfoldError(f"--column, --value and --dates are for tables of attempts, not for --kind {kind}")
+    with _given(file) as (path, shown):
+        source = open_source(path, kind, asked, shown)
+        rows = source.rows
         first = next(rows, None)  # before a logbook is made for what is no export
         with _open(make=True) as book, _telling(as_json) as progress:
             try:
@@ -172,8 +198,15 @@ def bring_in(
                 complain("nothing was imported")
                 return code
     if as_json:
-        print_json(done.to_dict())
+        print_json({**done.to_dict(), "understood": list(source.told), "left": list(source.left)})
         return 0
+    if dry_run:
+        for line in source.told:
+            print(visible(line))
+    if source.left:
+        print(f"not taken: {', '.join(f'“{visible(name)}”' for name in source.left)}")
+    for line in done.unusual:
+        print(f"unusual: {visible(line)}")
     parts = [f"new: {counted(done.new)}", f"there already: {counted(done.same)}"]
     parts += [f"replaced: {counted(done.replaced)}"] if replace else []
     print("; ".join(parts) + ("; nothing was kept (--dry-run)" if dry_run else ""))
@@ -188,7 +221,7 @@ def verify(
     as_json: JsonOption = False,
 ) -> int:
     """Look the logbook, a backup or an export all through.  The exit code is 1 if something is wrong."""
-    from nightfold.practice.backup import check_backup
+    from nightfold.practice.backup import backups, check_backup
     from nightfold.practice.checking import check
     from nightfold.practice.logbook import Logbook
     from nightfold.practice.records import counted
@@ -209,13 +242,14 @@ def verify(
         return 0
     with book, _telling(as_json) as progress:
         found = check(book.database, progress)
-        shown = book.database.shown
+        shown, there = book.database.shown, bool(backups(book.database))
     if as_json:
         print_json({"there": True, **found.to_dict()})
     elif found.sound:
         print(f"{visible(shown)} is sound: {counted(found.counts)}")
     else:
-        print(f"{visible(shown)} is not sound; nightfold logbook restore brings back the newest good backup:")
+        what = "nightfold logbook restore brings back the newest good backup" if there else "there is no backup of it"
+        print(f"{visible(shown)} is not sound; {what}:")
         for problem in found.problems:
             print(f"  {visible(problem)}")
     return 0 if found.sound else 1
@@ -226,7 +260,7 @@ def demo(
     remove: Annotated[bool, typer.Option("--remove", metavar="", help="Remove it without a trace.")] = False,
     as_json: JsonOption = False,
 ) -> None:
-    """Load a demo to look round in: a spring of the club at Fennel Point, invented, every record marked."""
+    """Load a demo to look round in: sixteen Thursdays of the club at Fennel Point, invented, each record marked."""
     from nightfold.practice.demo import demo_solvers, load_demo
     from nightfold.practice.logbook import Logbook
 
@@ -269,19 +303,30 @@ def _look() -> Iterator[Logbook]:
 
 
 @contextmanager
-def _given(file: str) -> Iterator[Path]:
-    """The file itself, or one with what standard input gives: it is read before anything is locked."""
+def _given(file: str) -> Iterator[tuple[Path, str]]:
+    """The file itself, or one with what standard input gives, and what to call it; it is read before all is locked."""
     if file != "-":
-        yield Path(file)
+        yield Path(file), file
         return
     from tempfile import TemporaryDirectory
 
     with TemporaryDirectory() as folder:
-        path = Path(folder) / "standard-input.jsonl"
+        path = Path(folder) / "given"
         with path.open("wb") as spool:
             if sys.stdin is not None:
                 shutil.copyfileobj(sys.stdin.buffer, spool)
-        yield path
+        yield path, "standard input"
+
+
+def _equations(option: str, given: list[str] | None) -> dict[str, str]:
+    """What an option that is given several times says, ``WHAT=TEXT`` each."""
+    found = {}
+    for one in given or ():
+        what, sign, text = one.partition("=")
+        if not sign or not text.strip() or what.strip() in found:
+            raise NightfoldError(f"{option} “{one[:40]}” must be like result=Time, and name each thing once")
+        found[what.strip()] = text.strip()
+    return found
 
 
 @contextmanager

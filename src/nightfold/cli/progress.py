@@ -18,19 +18,28 @@ from nightfold.cli.common import (
     print_json,
 )
 from nightfold.cube.errors import NightfoldError
+from nightfold.practice.attempts import MULTI_EVENT
 from nightfold.practice.progress import TABLES
-from nightfold.practice.results import clock
+from nightfold.practice.results import as_result, clock
 
 if TYPE_CHECKING:
     from rich.console import Console
 
     from nightfold.practice.logbook import Logbook
-    from nightfold.practice.progress import Bests, MistakeFigure, Period, Point, Rate, Scope
+    from nightfold.practice.progress import Bests, ManyPoint, MistakeFigure, Period, Point, Rate, Retention, Scope
 
 #: The blocks of a plot, from an eighth to a whole.
 _BLOCKS = "▁▂▃▄▅▆▇█"
+#: So many of the newest attempts are drawn, unless others are asked for; and so many listed of those at many cubes.
+_DRAWN, _LISTED = 60, 8
 #: So many mistakes are listed.
 _MOST_MISTAKES = 8
+#: How much room is left beside a plot for what the last of it is.
+_ASIDE = 18
+#: How wide a bar is drawn.
+_BAR = 10
+#: So wide must the terminal be for bars beside the numbers.
+_WIDE = 76
 #: So many of the last periods are listed, and fit on a line.
 _MOST_PERIODS = 24
 
@@ -52,7 +61,10 @@ def progress(
         typer.Option("--split", metavar="BY", help="By letters, edge_letters, breaks, parity, method and more."),
     ] = None,
     by: Annotated[str, typer.Option("--by", metavar="PERIOD", help="By day, week, month or year.")] = "month",
-    last: Annotated[int, typer.Option("--last", metavar="N", help="How many of the newest attempts are drawn.")] = 60,
+    last: Annotated[
+        int | None,
+        typer.Option("--last", metavar="N", help="How many of the newest attempts; 60, in tables all, if not given."),
+    ] = None,
     streaks: Annotated[
         bool, typer.Option("--streaks", metavar="", help="Also tell on how many days in a row you practised.")
     ] = False,
@@ -78,7 +90,7 @@ def progress(
         raise NightfoldError(f"“{by[:24]}” is no period; say {', '.join(PERIODS)}")
     if table is not None and table not in TABLES:
         raise NightfoldError(f"“{table[:24]}” is no table; say {', '.join(TABLES)}")
-    if not 1 <= last <= 2000:
+    if last is not None and not 1 <= last <= 2000:
         raise NightfoldError(f"{last} attempts cannot be drawn; 1 to 2000 can")
     scope = Scope(solver, event, since, until, demo)
     if learn_from is not None:
@@ -96,9 +108,9 @@ def progress(
         if table is not None:
             print(table_csv(book, scope, table, split, by, last), end="")
         elif as_json:
-            print_json(overview(book, scope, datetime.now().astimezone().date(), split, by, last))
+            print_json(overview(book, scope, datetime.now().astimezone().date(), split, by, last or _DRAWN))
         else:
-            _print(book, scope, split, by, last, streaks)
+            _print(book, scope, split, by, last or _DRAWN, streaks)
 
 
 def _learn_from(text: str, solver: str, demo: bool) -> None:
@@ -122,17 +134,21 @@ def _print(book: Logbook, scope: Scope, split: str | None, by: Period, last: int
 
     out = console()
     whole = figures.rates(book, scope)
+    many = scope.event == MULTI_EVENT
     if not whole:
-        print_hanging(out, f"no attempts at {scope.event} are kept yet", "", "")
+        print_hanging(out, f"no attempts at {scope.event} are kept yet{_whose(book, scope)}", "", "")
     else:
-        _print_rate(out, whole[0])
+        _print_rate(out, whole[0], many)
         _print_bests(out, figures.bests(book, scope))
-        _print_newest(out, figures.newest(book, scope, min(last, max(10, out.width - 14))))
+        if many:
+            _print_many(out, figures.newest_many(book, scope, min(last, _LISTED)))
+        else:
+            _print_newest(out, figures.newest(book, scope, min(last, max(10, out.width - _ASIDE))))
         _print_rates(out, f"BY {by.upper()}", figures.timeline(book, scope, by))
     if split and whole:
         _print_rates(out, f"BY {split.upper().replace('_', ' ')}", figures.rates(book, scope, split))
-    if mistakes := figures.mistakes(book, scope)[:_MOST_MISTAKES]:
-        told = f"  how many solves each cost, how often it was found; {by} by {by}"
+    if not many and (mistakes := figures.mistakes(book, scope)[:_MOST_MISTAKES]):
+        told = f"  found by inquests: solves each cost, times; {by} by {by}"
         out.print()
         print_hanging(out, Text.assemble(("MISTAKES", "bold"), (told, QUIET)), "")
         over_time = _over_time(figures.mistakes(book, scope, by))
@@ -149,10 +165,18 @@ def _print(book: Logbook, scope: Scope, split: str | None, by: Period, last: int
         print_hanging(out, Text.assemble(("LEARNS FROM  ", "bold"), words), "")
     if known := figures.retention(book, scope):
         out.print()
-        out.print(Text("DRILLS", style="bold"))
+        heading = f"  kept in mind: known a day or more after it was last asked; {by} by {by}"
+        print_hanging(out, Text.assemble(("DRILLS", "bold"), (heading, QUIET)), "")
+        courses = _courses(figures.retention(book, scope, by))
         for drill in known:
             took = "" if drill.answer_ms is None else f"  {drill.answer_ms / 1000:.1f} s"
-            out.print(f"  {_percent(drill.right.value)} of {drill.right.all:,} right{took}  {drill.exercise}")
+            kept = f"  {_percent(drill.kept.value)} of {drill.kept.all:,} kept in mind" if drill.kept.all else ""
+            course = "".join(
+                "·" if share is None else _BLOCKS[min(len(_BLOCKS) - 1, int(len(_BLOCKS) * share))]
+                for share in courses[drill.exercise]
+            )
+            line = f"  {_percent(drill.right.value)} of {drill.right.all:,} right{took}{kept}  {drill.exercise}  "
+            out.print(Text.assemble(line, (course, LAMP)))
     if streaks:
         days = figures.streak(book, scope, datetime.now().astimezone().date())
         out.print()
@@ -171,15 +195,39 @@ def _over_time(mistakes: list[MistakeFigure]) -> dict[str, str]:
     return {kind: "".join(drawn(times.get((of, kind), 0.0)) for of in periods) for _, kind in times}
 
 
-def _print_rate(out: Console, rate: Rate) -> None:
+def _whose(book: Logbook, scope: Scope) -> str:
+    """Whose practice there is to be looked at, where this is nobody's."""
+    from nightfold.practice.demo import demo_solvers
+
+    demo = demo_solvers(book)
+    known = demo if scope.demo else [name for name in book.solvers() if name and name not in demo]
+    if scope.demo and not demo:
+        return "; the demo is not loaded: nightfold logbook demo loads it"
+    if scope.solver in known or not known or not (scope.solver or scope.demo):
+        return ""
+    return f"; say --solver {', '.join(known[:-1])}{' or ' * (len(known) > 1)}{known[-1]}"
+
+
+def _courses(known: list[Retention]) -> dict[str, list[float | None]]:
+    """How much was known of each exercise in the last periods; None where nothing was asked."""
+    shares = {(one.of, one.exercise): one.right.value for one in known}
+    periods = sorted({of for of, _ in shares})[-_MOST_PERIODS // 2 :]
+    return {exercise: [shares.get((of, exercise)) for of in periods] for _, exercise in shares}
+
+
+def _print_rate(out: Console, rate: Rate, many: bool) -> None:
     from rich.text import Text
 
+    good, ended = rate.solved.good, rate.solved.all
     low, high = rate.solved.interval
+    told = f"  {good:,} of {ended:,} that ended"
+    if rate.attempts > ended:
+        told += f" ({rate.attempts:,} in all)"
     out.print(
         Text.assemble(
-            ("SOLVED  ", "bold"),
+            ("COUNTED " if many else "SOLVED  ", "bold"),
             (_percent(rate.solved.value).strip(), LAMP),
-            (f"  of {rate.solved.all:,} attempts; the true rate is likely {low:.0%} to {high:.0%}", QUIET),
+            (f"{told}; the true rate is likely {low:.0%} to {high:.0%}" if ended else told, QUIET),
         )
     )
     out.print(
@@ -194,9 +242,24 @@ def _print_rate(out: Console, rate: Rate) -> None:
 def _print_bests(out: Console, found: Bests) -> None:
     from rich.text import Text
 
-    words = [f"single {_result(found.single)}" + (f" ({found.single_day})" if found.single_day else "")]
-    words += [f"mean of 3 {_result(found.mean_of_3)}", f"memo {_result(found.memo)}"]
+    if found.many is not None:
+        words = [f"{found.many} ({found.many_day})"]
+    else:
+        words = [f"single {_result(found.single)}" + (f" ({found.single_day})" if found.single_day else "")]
+        words += [f"mean of 3 {_result(found.mean_of_3)}", f"memo {_result(found.memo)}"]
     out.print(Text.assemble(("BESTS   ", "bold"), ", ".join(words)))
+
+
+def _print_many(out: Console, points: list[ManyPoint]) -> None:
+    """The newest attempts at many cubes, each with its score."""
+    from rich.text import Text
+
+    out.print()
+    out.print(Text("NEWEST", style="bold"))
+    for point in points:
+        told = point.to_dict()
+        score = "" if told["points"] is None else f"{told['points']} point{'s' * (told['points'] != 1)}"
+        out.print(Text.assemble(f"  {point.day}  ", (f"{told['result']:<18}", LAMP), score))
 
 
 def _print_newest(out: Console, points: list[Point]) -> None:
@@ -207,17 +270,27 @@ def _print_newest(out: Console, points: list[Point]) -> None:
     if not results:
         return
     low, high = min(results), max(results)
-    drawn = "".join(
-        "·" if point.result is None else _BLOCKS[(len(_BLOCKS) - 1) * (point.result - low) // max(1, high - low)]
-        for point in points
-    )
+    drawn = "".join("·" if point.result is None else _block(point.result, low, high) for point in points)
     out.print()
-    out.print(
-        Text.assemble(("NEWEST  ", "bold"), (f"{clock(low)} to {clock(high)}; low is fast, a dot is a DNF", QUIET))
+    said = f"{clock(low)} to {clock(high)}; low is fast, a dot is a DNF"
+    rolled = [("best", [point.rolling.best for point in points]), ("mean", [point.rolling.mean for point in points])]
+    if len(points) < 3:
+        rolled = []
+    print_hanging(
+        out,
+        Text.assemble(("NEWEST  ", "bold"), (said + "; then best and mean of the last 3" * bool(rolled), QUIET)),
+        "",
     )
     out.print(Text("  " + drawn, style=LAMP))
-    last = points[-1].rolling
-    out.print(Text(f"  last three: best {_result(last.best)}, mean {_result(last.mean)}", style=QUIET))
+    for name, values in rolled:
+        # On the scale of the results.
+        drawn = "".join("·" if value is None else _block(value, low, high) for value in values)
+        newest = "DNF" if values[-1] is None else clock(values[-1])
+        out.print(Text.assemble(("  " + drawn, LAMP), (f"  {name} {newest}", QUIET)))
+
+
+def _block(value: int, low: int, high: int) -> str:
+    return _BLOCKS[(len(_BLOCKS) - 1) * (min(value, high) - low) // max(1, high - low)]
 
 
 def _print_rates(out: Console, title: str, rates: list[Rate]) -> None:
@@ -228,16 +301,20 @@ def _print_rates(out: Console, title: str, rates: list[Rate]) -> None:
     out.print()
     out.print(Text.assemble((title, "bold"), (more, QUIET)))
     grid = Table.grid(padding=(0, 2))
-    for _ in range(3):
+    bars = out.width >= _WIDE
+    for _ in range(1 + bars):
         grid.add_column()
-    for _ in range(3):
+    for _ in range(6):
         grid.add_column(justify="right")
-    grid.add_row("", "", Text("solved", style=QUIET), *(Text(word, style=QUIET) for word in ("of", "memo", "all")))
+    heads = ("solved", "of", "likely", "memo", "execution", "all")
+    grid.add_row("", *[""] * bars, *(Text(word, style=QUIET) for word in heads))
     for rate in rates[-_MOST_PERIODS:]:
         share = rate.solved.value or 0.0
-        bar = Text("█" * round(16 * share) + "░" * (16 - round(16 * share)), style=LAMP)
-        percent = _percent(rate.solved.value)
-        grid.add_row(f"  {rate.of}", bar, percent, str(rate.attempts), _ms(rate.memo_ms), _ms(rate.total_ms))
+        bar = Text("█" * round(_BAR * share) + "░" * (_BAR - round(_BAR * share)), style=LAMP)
+        low, high = rate.solved.interval
+        likely = f"{100 * low:.0f}-{high:.0%}" if rate.solved.all else "-"
+        times = (_ms(rate.memo_ms), _ms(rate.execution_ms), _ms(rate.total_ms))
+        grid.add_row(f"  {rate.of}", *[bar] * bars, _percent(rate.solved.value), f"{rate.solved.all:,}", likely, *times)
     out.print(grid)
 
 
@@ -246,7 +323,7 @@ def _percent(share: float | None) -> str:
 
 
 def _ms(value: float | None) -> str:
-    return "-" if value is None else clock(round(value / 10))
+    return "-" if value is None else clock(as_result(int(value)))
 
 
 def _result(value: int | None) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from collections import deque
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Annotated
@@ -22,10 +23,12 @@ from nightfold.cli.common import (
     print_json,
 )
 from nightfold.cli.drill import (
+    Ending,
     Face,
     SeedOption,
     UnkeptOption,
     dice,
+    in_minutes,
     keeping,
     run_through,
     table_with_words,
@@ -75,9 +78,15 @@ def today(
         with keeping(face, solver, unkept) as keeper:
             table, plan = planned(keeper)
             _print(face.out, plan)
-            whole, answers = _go_through(face, table, plan, keeper, dice(seed))
+            ending, answers = _go_through(face, table, plan, keeper, dice(seed))
+        if ending == "late":
+            from nightfold.practice.drills.base import count_of
+
+            missed = sum(item.count for item in plan.items) - len(answers)
+            left_out = f"{count_of(missed, 'question')} left out, and what is due stays due"
+            print_hanging(face.out, f"{in_minutes(plan.minutes)} over; {left_out}", "", "")
         face.summary(answers)
-        if not whole:
+        if ending == "stopped":
             raise typer.Exit(130)
         return
     with looking(solver, unkept) as kept:
@@ -121,23 +130,36 @@ def _print(out: Console, plan: Today) -> None:
 
 def _go_through(
     face: Face, table: Table, plan: Today, keeper: Keeper, rolls: random.Random
-) -> tuple[bool, list[Answered]]:
-    """Block after block; whether it was not broken off, and all answers."""
+) -> tuple[Ending, list[Answered]]:
+    """Block after block, and how it ended, with all answers.
+
+    Each block has its share of the time that is left, so that one that takes longer does not take the time of all
+    others; what was cut off comes again at the end, if there is time.
+    """
     from nightfold.practice.drills import EXERCISES
     from nightfold.practice.sitting import Sitting
 
     answers: list[Answered] = []
     face.out.print()
     face.caution()
-    for item in plan.items:
+    end = face.watch() + 60 * plan.minutes
+    blocks = deque(plan.items)
+    while blocks:
+        left = end - face.watch()
+        if left <= 0:
+            return "late", answers
+        share = left * blocks[0].seconds / sum(block.seconds for block in blocks)
+        item = blocks.popleft()
         sitting = Sitting(table, EXERCISES[item.exercise], keeper, rolls, wanted=item.subjects)
-        whole = run_through(sitting, face, item.count)
+        ending = run_through(sitting, face, item.count, share)
         answers += sitting.answers
-        if not whole:
-            return False, answers
-        if len(sitting.answers) < item.count:
-            break
-    return True, answers
+        if ending in ("silent", "stopped"):
+            return ending, answers
+        if ending == "late":
+            blocks.append(item.after(len(sitting.answers)))
+            if len(blocks) > 1:
+                face.out.print(f"enough of {EXERCISES[item.exercise].title} for now\n", style=QUIET)
+    return "through", answers
 
 
 def _minutes(seconds: float) -> str:

@@ -35,7 +35,7 @@ if TYPE_CHECKING:
 
     from nightfold.blind.plan import Plan
     from nightfold.blind.reading import Chooser
-    from nightfold.memory.candidates import Candidate, Finder
+    from nightfold.memory.candidates import Finder
     from nightfold.memory.coverage import Coverage
     from nightfold.memory.own import OwnWord, OwnWords
     from nightfold.memory.phrases import Phrase
@@ -141,6 +141,8 @@ def words(
             'give one of these: a pair, as in nightfold words LS; --for "R U F2"; --grid; --export FILE.csv; or '
             "--import FILE.csv"
         )
+    if scramble is not None and not scramble.strip():
+        raise NightfoldError('the scramble is missing; write its turns behind --for, as in --for "R U F2"')
     if not 1 <= number <= _MOST:
         raise NightfoldError(f"--number is {number}; it must be from 1 to {_MOST}")
     for option, given, needed, there in (
@@ -170,7 +172,7 @@ def words(
         _export_kept(language or _language_of(letters), export, solver, as_json)
         return
     if pair is not None and add is not None:
-        _keep(letters, language, pair, add, kind or "", note or "", strength, solver)
+        _keep(letters, language, pair, add, kind, note, strength, solver)
     if pair is not None and forget is not None:
         _forget(letters, language, pair, forget, solver)
     mine = own_words(own, solver, language or _language_of(letters))
@@ -183,7 +185,7 @@ def words(
     elif export is not None:
         _export(_cover(finder, chosen, letters, orbit), export, as_json)
     else:
-        _grid(_cover(finder, chosen, letters, orbit), unused_pairs(mine, chosen, letters), as_json)
+        _grid(finder, _cover(finder, chosen, letters, orbit), unused_pairs(mine, chosen, letters), as_json)
 
 
 def own_words(file: str | None, solver: str = "", language: str | None = None) -> OwnWords:
@@ -216,22 +218,24 @@ def _keep(
     language: str | None,
     pair: str,
     word: str,
-    kind: str,
-    note: str,
+    kind: str | None,
+    note: str | None,
     strength: float | None,
     solver: str,
 ) -> None:
-    """Keep a word for a pair in the logbook, in the place of the same one if it is there."""
-    from nightfold.memory.own import USUAL_STRENGTH, OwnWord
+    """Keep a word for a pair in the logbook; of one that is there what is not said stays as it was."""
+    from nightfold.memory.own import changed
     from nightfold.memory.symbols import Symbols, pair_text
     from nightfold.practice.logbook import Logbook
-    from nightfold.practice.own_words import as_record, checked, two_letters, written_over
+    from nightfold.practice.own_words import as_record, checked, own_word, two_letters, written_over
 
-    letters = two_letters(pair, Symbols(_symbols(lettering)))
-    given = OwnWord(pair_text(letters), word, kind, note, USUAL_STRENGTH if strength is None else strength)
-    made = as_record(checked(given), letters, language or _language_of(lettering), solver)
+    letters, code = two_letters(pair, Symbols(_symbols(lettering))), language or _language_of(lettering)
     with Logbook.open() as book:
-        book.put(*written_over(book, [made], solver)[0])
+        kept = book.words(solver=solver, language=code, pair=" ".join(letters))
+        told = " ".join(word.split())
+        before = next((own_word(one) for one in kept if one.word == told), None)
+        given = checked(changed(before, pair_text(letters), word, kind, note, strength))
+        book.put(*written_over(book, [as_record(given, letters, code, solver)], solver)[0])
 
 
 def _import(lettering: Lettering, language: str | None, file: str, solver: str, dry: bool, as_json: bool) -> None:
@@ -281,7 +285,7 @@ def _export_kept(language: str, to: str, solver: str, as_json: bool) -> None:
 
 def _forget(lettering: Lettering, language: str | None, pair: str, word: str, solver: str) -> None:
     """Forget a word for a pair.  Raises WordsError where the logbook does not have it."""
-    from nightfold.memory.errors import WordsError
+    from nightfold.memory.errors import WordsError, cut
     from nightfold.memory.symbols import Symbols, pair_text
     from nightfold.practice.logbook import Logbook
     from nightfold.practice.own_words import two_letters
@@ -292,7 +296,7 @@ def _forget(lettering: Lettering, language: str | None, pair: str, word: str, so
         found = [one for one in kept if one.word.casefold() == " ".join(word.split()).casefold()]
         if not found:
             there = f"; it has {', '.join(one.word for one in kept)}" if kept else ""
-            raise WordsError(f"the logbook has no word “{word[:40]}” for {pair_text(letters)}{there}")
+            raise WordsError(f"the logbook has no word “{cut(word, 40)}” for {pair_text(letters)}{there}")
         for one in found:
             book.remove_word(one)
 
@@ -345,25 +349,38 @@ def _pair(finder: Finder, text: str, number: int, as_json: bool) -> None:
     out = console()
     names = ", ".join(pattern.name for pattern in finder.patterns)
     out.print(Text.assemble((pair_text(pair), LAMP), (f"  language {finder.language}; by {names}", QUIET)))
+    _tell_unrated(out, finder)
     if not found:
         print_hanging(out, "there is no word for this pair by these patterns; give one of your own with --add")
         return
+    own = any(one.own for one in found)
     table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False, header_style=QUIET, show_edge=False)
     table.add_column("", justify="right", no_wrap=True)
     table.add_column("word")
-    for heading, justify in (("kind", "left"), ("score", "right"), ("how", "left")):
+    columns = [("kind", "left"), ("score", "right"), *([("known", "right")] if own else []), ("how", "left")]
+    for heading, justify in columns:
         table.add_column(heading, justify=justify, no_wrap=True)  # type: ignore[arg-type]
     for at, one in enumerate(found, 1):
         word = Text(one.word, style=LAMP)
         if one.note:
             word.append(f"  {one.note}", style=QUIET)
-        table.add_row(str(at), word, one.kind, _score(one), "your own" if one.own else one.pattern)
+        known = [_hundredths(one.strength)] if own else []
+        how = "your own" if one.own else one.pattern
+        table.add_row(str(at), word, one.kind, _hundredths(one.score), *known, how)
     out.print(table)
 
 
-def _score(one: Candidate) -> str:
-    """The score in hundredths, or how well a word of one's own is known."""
-    return f"{round(100 * (one.score if one.strength is None else one.strength))}"
+def _hundredths(share: float | None) -> str:
+    return "" if share is None else f"{round(100 * share)}"
+
+
+def _tell_unrated(out: Console, finder: Finder) -> None:
+    """Say, where it is so, that nothing is known of how picturable the words are."""
+    from rich.text import Text
+
+    if not finder.lexicon.rated:
+        said = "of this language it is not known how picturable words are; the frequent and short ones come first"
+        print_hanging(out, Text(said, style=QUIET), "", "")
 
 
 # --- a memo ------------------------------------------------------------------------------------------------
@@ -389,6 +406,7 @@ def _memo(
     if as_json:
         print_json(told.to_dict())
     else:
+        _tell_unrated(console(), finder)
         _print_memo(told)
 
 
@@ -472,16 +490,23 @@ def _write(found: Sequence[OwnWord], to: str, language: str, as_json: bool) -> N
         print_json({"file": to, "language": language, "words": len(found)})
     else:
         out = console()
-        print_hanging(out, f"{len(found)} words written to {to}; change them there, and read them with --own", "", "")
+        print_hanging(
+            out,
+            f"{len(found):,} word{'' if len(found) == 1 else 's'} written to {to}; change them there, and read them "
+            "with --own",
+            "",
+            "",
+        )
 
 
-def _grid(cover: Coverage, unused: list[str], as_json: bool) -> None:
+def _grid(finder: Finder, cover: Coverage, unused: list[str], as_json: bool) -> None:
     if as_json:
         print_json({**cover.to_dict(), "unused": unused})
         return
     from rich.text import Text
 
     out = console()
+    _tell_unrated(out, finder)
     for name in cover.cells:
         out.print(Text.assemble((name.upper(), "bold"), (f"  language {cover.language}", QUIET)))
         _print_cells(out, cover, name)

@@ -8,34 +8,31 @@ must share.
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass
 from itertools import islice
 from typing import Any
 
 from nightfold.memory.images import Picture, alike
-from nightfold.memory.lexicon import Entry, Lexicon, language_of, lexicon, weights
+from nightfold.memory.lexicon import Entry, First, Lexicon, language_of, lexicon, weights
 from nightfold.memory.own import OwnWord, OwnWords
 from nightfold.memory.patterns import TWO_WORDS, Pattern, chosen_patterns, patterns
-from nightfold.memory.ranking import Marks, Scorer, marks
+from nightfold.memory.ranking import Marks, Scorer, marks, marks_of_two
 from nightfold.memory.rude import rude_filter
 from nightfold.memory.symbols import Pair, Symbols
 
 #: So many further candidates of two words are looked at when one of them is given out.
-DEEP = 24
-#: So many words are looked at to stand first of two, and so many to stand second.
+DEEP = 60
+#: So many words are looked at to stand second of two.
 _ACROSS = 60
-#: Kinds of words that can stand second of two, and first besides qualities.
-_SEEN = frozenset(("person", "animal", "object", "food", "place", "plant", "body", "nature", "stuff"))
-#: A quality that is seen so well may stand first of two words.
-_QUALITY = 3.2
-#: What the first of two words gains or loses by its kind: a quality makes one picture with the second, an actor easily
-#: does something with it, two things are only side by side.
-_FIRST = {"quality": 0.05, "person": -0.05, "animal": -0.05}
-_FIRST_ELSE = -0.1
-#: What a candidate of two words loses, where words are given out, for every time that one of its words was used before.
-_AGAIN = 0.02
+#: A pair has so many candidates of two words where they can be had.
+_ENOUGH = 24
+#: Kinds of words that can stand second of two.
+_SEEN = frozenset(("person", "animal", "object", "food", "place", "plant"))
+#: What a candidate of two words loses, where words are given out, for every time that its first word, and that its
+#: second one, was used before; from ``_FEW`` times on the first word is left alone if another can be had.
+_AGAIN_FIRST, _AGAIN_SECOND, _FEW = 0.02, 0.02, 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,12 +41,12 @@ class Candidate:
 
     ``pattern`` names the way it does (``own`` for a word of one's own), which leads back to the letters as easily as
     ``weight`` says.  ``pictures`` are those of its words; ``entries`` what is known of them.  ``strength`` and ``note``
-    belong to own words.
+    belong to own words; those have a ``score`` where they would be suggested too.
     """
 
     word: str
     pattern: str
-    score: float
+    score: float | None
     kind: str = ""
     weight: float = 1.0
     entries: tuple[Entry, ...] = ()
@@ -64,15 +61,18 @@ class Candidate:
 
     @property
     def marks(self) -> Marks | None:
-        """Why a single word scores as it does; None for own words and for two words, whose score is a mean."""
-        single = len(self.entries) == 1 and not self.own
-        return marks(self.entries[0], self.weight) if single else None
+        """Why a suggestion scores as it does; None for a word of one's own that is none."""
+        if self.own and self.score is None:
+            return None
+        if self.pattern == TWO_WORDS or len(self.entries) == 2:
+            return marks_of_two(self.entries[0], self.entries[1], self.weight)
+        return marks(self.entries[0], self.weight)
 
     @property
     def weak(self) -> bool:
         """Whether it is too faint to rely on: little known, or a suggestion that makes a poor picture."""
         limits = weights()["weak"]
-        return self.strength < limits["own"] if self.strength is not None else self.score < limits["suggestion"]
+        return self.strength < limits["own"] if self.strength is not None else self.rank < limits["suggestion"]
 
     @property
     def worth(self) -> float:
@@ -80,7 +80,12 @@ class Candidate:
         scale = weights()["worth"]
         if self.strength is not None:
             return scale["own"] + (1 - scale["own"]) * self.strength
-        return scale["suggestion"] * self.score
+        return scale["suggestion"] * self.rank
+
+    @property
+    def rank(self) -> float:
+        """The score, nothing where there is none."""
+        return self.score or 0.0
 
     def to_dict(self) -> dict[str, Any]:
         """The candidate as plain data, in the stable form that docs/plan-json.md describes."""
@@ -106,7 +111,7 @@ _Scored = tuple[float, Entry]
 
 
 def _order(one: Candidate) -> tuple[float, str]:
-    return -one.score, one.word
+    return -one.rank, one.word
 
 
 class Finder:
@@ -131,8 +136,9 @@ class Finder:
         self.patterns = tuple(chosen_patterns(None, self.language) if by is None else by)
         self.rude = rude
         self.own = own or OwnWords()
+        self._entries: list[Entry] | None = None
         self._index: dict[Pair, list[tuple[float, Entry, Pattern]]] | None = None
-        self._openers: dict[str, tuple[list[_Scored], list[_Scored]]] | None = None
+        self._openers: dict[str, tuple[list[First], list[_Scored]]] | None = None
 
     def prepare(self) -> None:
         """Make at once what is made when it is first needed, so that copies share it."""
@@ -153,7 +159,7 @@ class Finder:
 
     def own_words(self, pair: Pair) -> tuple[Candidate, ...]:
         """One's own words for a pair as candidates, the strongest first."""
-        return tuple(self._as_candidate(word) for word in self.own.of(pair))
+        return tuple(self._as_candidate(word, pair) for word in self.own.of(pair))
 
     def suggestions(self, pair: Pair) -> Iterator[Candidate]:
         """All that the patterns give for a pair, best first; near-identical pictures are not sorted out."""
@@ -169,12 +175,25 @@ class Finder:
             yield Candidate(entry.word, pattern.name, score, entry.kind, pattern.weight, (entry,), pictures)
         yield from sorted(self._two_words(pair), key=_order) if bound is not None else double
 
-    def _as_candidate(self, own: OwnWord) -> Candidate:
+    def _as_candidate(self, own: OwnWord, pair: Pair) -> Candidate:
         words = own.word.casefold().split()
-        known = tuple(entry for word in words if (entry := self.lexicon.entries.get(word)))
-        kind = own.kind or (known[-1].kind if known else "")
         pictures = tuple(self.lexicon.picture(word) for word in words)
-        return Candidate(own.word, "own", 1.0, kind, 1.0, known, pictures, own.note, own.strength)
+        told = own.word.casefold()
+        for score, entry, pattern in self._words().get(pair, ()):
+            if entry.word == told:
+                kind = own.kind or entry.kind
+                return Candidate(
+                    own.word, "own", score, kind, pattern.weight, (entry,), pictures, own.note, own.strength
+                )
+        for one in self._two_words(pair) if len(words) == 2 else ():
+            if one.word == told:
+                kind = own.kind or one.kind
+                return Candidate(
+                    own.word, "own", one.score, kind, one.weight, one.entries, pictures, own.note, own.strength
+                )
+        known = tuple(self.lexicon.entries[word] for word in words if word in self.lexicon.entries)
+        kind = own.kind or (known[-1].kind if known else "")
+        return Candidate(own.word, "own", None, kind, 1.0, known, pictures, own.note, own.strength)
 
     def _words(self) -> Mapping[Pair, list[tuple[float, Entry, Pattern]]]:
         """Every pair's single words, best first, each by the pattern that suits it best."""
@@ -198,30 +217,50 @@ class Finder:
             }
         return self._index
 
-    def _allowed(self) -> Iterator[Entry]:
-        rude = rude_filter(self.language)
-        for entry in self.lexicon.entries.values():
-            if self.rude or not rude.is_rude(entry.word):
-                yield entry
+    def _allowed(self) -> list[Entry]:
+        """The words of the language that may come."""
+        if self._entries is None:
+            rude = rude_filter(self.language)
+            entries = self.lexicon.entries.values()
+            self._entries = [entry for entry in entries if self.rude or not rude.is_rude(entry.word)]
+        return self._entries
 
     # --- two words -----------------------------------------------------------------------------------------
 
     def _two_words(self, pair: Pair) -> list[Candidate]:
-        """Candidates of two words, such that few words come twice."""
+        """Candidates of two words, each second word once, first words as seldom as can be."""
         firsts, seconds = self._opened(pair)
-        if not firsts or not seconds:
-            return []
-        # Both lists go round together, so that no word comes oftener than it must.
-        rounds = max(len(firsts), len(seconds))
-        both = [(firsts[at % len(firsts)], seconds[at % len(seconds)]) for at in range(rounds)]
-        return [self._pair_candidate(one, two) for one, two in both if one[1] != two[1]]
+        # Firsts that fit come in turn, entered elsewhere for every pair, so that no word comes oftener than it must.
+        turns: dict[str, int] = defaultdict(lambda: 5 * sum(map(ord, pair[1])))
+        fitting: dict[str, list[First]] = {}
+        found: dict[str, Candidate] = {}
+        # Where few words can stand second each comes again, with another first.
+        rounds = -(-_ENOUGH // len(seconds)) if seconds else 0
+        for _, entry in seconds * rounds:
+            if entry.kind not in fitting:
+                fitting[entry.kind] = [one for one in firsts if not entry.kind or entry.kind in one.before]
+            fit, picture = fitting[entry.kind], self.lexicon.picture(entry.word)
+            for _ in fit:
+                turns[entry.kind] += 1
+                first = fit[turns[entry.kind] % len(fit)].entry
+                if not picture & self.lexicon.picture(first.word):
+                    made = self._pair_candidate(first, entry)
+                    found.setdefault(made.word, made)
+                    break
+        return list(found.values())
 
     def _two_words_at_most(self, pair: Pair) -> float | None:
         """What two words can score at most; None where there are none."""
         firsts, seconds = self._opened(pair)
-        return round((firsts[0][0] + seconds[0][0]) / 2, 4) if firsts and seconds else None
+        if not firsts or not seconds:
+            return None
+        weight = patterns()[TWO_WORDS].weight
+        alone = max(Scorer(one.entry)(weight) for one in firsts)
+        # A quality counts as the kind of what it is said of, at most fully.
+        gained = weights()["score"]["kind"] * (1 - min(weights()["kind"].values())) / sum(weights()["score"].values())
+        return round((min(1.0, alone + gained) + seconds[0][0] + gained) / 2, 4)
 
-    def _opened(self, pair: Pair) -> tuple[list[_Scored], list[_Scored]]:
+    def _opened(self, pair: Pair) -> tuple[list[First], list[_Scored]]:
         """The words that can stand first, and second, of two for a pair."""
         if len(pair) < 2 or self._both is None:
             return [], []
@@ -232,32 +271,34 @@ class Finder:
     def _both(self) -> Pattern | None:
         return next((pattern for pattern in self.patterns if pattern.name == TWO_WORDS), None)
 
-    def _pair_candidate(self, one: _Scored, two: _Scored) -> Candidate:
-        pictures = (self.lexicon.picture(one[1].word), self.lexicon.picture(two[1].word))
-        word, mean = f"{one[1].word} {two[1].word}", round((one[0] + two[0]) / 2, 4)
-        return Candidate(word, TWO_WORDS, mean, two[1].kind, 1.0, (one[1], two[1]), pictures)
+    def _pair_candidate(self, one: Entry, two: Entry) -> Candidate:
+        weight = patterns()[TWO_WORDS].weight
+        pictures = (self.lexicon.picture(one.word), self.lexicon.picture(two.word))
+        score = marks_of_two(one, two, weight).score
+        return Candidate(f"{one.word} {two.word}", TWO_WORDS, score, two.kind, weight, (one, two), pictures)
 
-    def _heads(self) -> Mapping[str, tuple[list[_Scored], list[_Scored]]]:
-        """For every symbol the best words that begin with it, to stand first of two and to stand second."""
+    def _heads(self) -> Mapping[str, tuple[list[First], list[_Scored]]]:
+        """For every symbol the words that begin with it, to stand first of two, and the best to stand second."""
         weight = patterns()[TWO_WORDS].weight
         if self._openers is None:
             rude = rude_filter(self.language)
-            firsts: dict[str, list[Entry]] = defaultdict(list)
+            firsts: dict[str, list[First]] = defaultdict(list)
             seconds: dict[str, list[Entry]] = defaultdict(list)
             for entry in self._allowed():
-                for symbol, _ in self.symbols.at(self.symbols.fold(entry.word), 0):
-                    if entry.kind in _SEEN or not entry.kind:
-                        firsts[symbol].append(entry)
+                if entry.kind in _SEEN or not entry.kind:
+                    for symbol, _ in self.symbols.at(self.symbols.fold(entry.word), 0):
                         seconds[symbol].append(entry)
-                    elif _is_seen(entry) and (self.rude or not rude.is_rude_before(entry.word)):
-                        firsts[symbol].append(entry)
-            self._openers = {
-                symbol: (
-                    _best_apart([(_as_first(entry, weight), entry) for entry in firsts[symbol]], self.lexicon),
-                    _best_apart([(Scorer(entry)(weight), entry) for entry in seconds[symbol]], self.lexicon),
-                )
-                for symbol in self.symbols.all
-            }
+            for one in self.lexicon.firsts:
+                if self.rude or not rude.is_rude_before(one.entry.word):
+                    for symbol, _ in self.symbols.at(self.symbols.fold(one.entry.word), 0):
+                        firsts[symbol].append(one)
+            self._openers = {}
+            for symbol in self.symbols.all:
+                scored = [(Scorer(entry)(weight), entry) for entry in seconds[symbol]]
+                best = _best_apart(scored, self.lexicon)
+                # Of a language whose words are not known any may stand first.
+                some = firsts[symbol] if self.lexicon.firsts else [First(entry, frozenset()) for _, entry in best]
+                self._openers[symbol] = some, best
         return self._openers
 
     # --- many pairs ----------------------------------------------------------------------------------------
@@ -287,7 +328,7 @@ class Finder:
             if best is not None:
                 if best.pattern == TWO_WORDS:
                     some = [best, *islice(free, DEEP)]
-                    best = max(some, key=lambda one: one.score - _AGAIN * taken.times(one))
+                    best = max(some, key=taken.value)
                 given[pair] = Assigned(best, ())
                 taken.take(best, pair)
             elif (shared := next(self.suggestions(pair), None)) is not None:
@@ -308,32 +349,25 @@ class _Taken:
 
     def __init__(self) -> None:
         self._by_key: dict[str, list[tuple[Candidate, Pair]]] = defaultdict(list)
+        self._uses: Counter[str] = Counter()
 
     def take(self, candidate: Candidate, pair: Pair) -> None:
         for key in {key for picture in candidate.pictures for key in picture}:
             self._by_key[key].append((candidate, pair))
+        if candidate.pattern == TWO_WORDS:
+            self._uses.update(entry.word for entry in candidate.entries)
 
-    def times(self, candidate: Candidate) -> int:
-        """How often pictures of a candidate of two words were given out before, in others of two words."""
-        if len(candidate.pictures) < 2:
-            return 0
-        return sum(max(len(self._by_key.get(key, ())) for key in picture) for picture in candidate.pictures)
+    def value(self, candidate: Candidate) -> tuple[bool, float]:
+        """What a candidate is worth to be given out now: two words lose by every use of either before."""
+        if candidate.pattern != TWO_WORDS:
+            return True, candidate.rank
+        first, second = (self._uses[entry.word] for entry in candidate.entries)
+        return first < _FEW, candidate.rank - _AGAIN_FIRST * first - _AGAIN_SECOND * second
 
     def like(self, candidate: Candidate) -> tuple[Pair, ...]:
         """The pairs whose words are near-identical with this one."""
         near = (row for picture in candidate.pictures for key in picture for row in self._by_key.get(key, ()))
         return tuple(dict.fromkeys(pair for other, pair in near if candidate.alike(other)))
-
-
-def _is_seen(entry: Entry) -> bool:
-    """Whether a quality can be seen well enough to stand first of two words."""
-    return entry.kind == "quality" and (entry.concreteness or 0) >= _QUALITY
-
-
-def _as_first(entry: Entry, pattern: float) -> float:
-    """The score of a word as the first of two: a quality counts as much as a thing, and the two are one picture."""
-    known = replace(entry, kind="object") if entry.kind == "quality" else entry
-    return Scorer(known)(pattern) + (_FIRST.get(entry.kind, _FIRST_ELSE) if entry.kind else 0.0)
 
 
 def _best_apart(entries: list[_Scored], words: Lexicon) -> list[_Scored]:

@@ -25,3 +25,8 @@ class OwnWordsError(WordsError):
         more = len(problems) - 1
         super().__init__(problems[0] + (f" (and {more} more)" if more > 0 else ""))
         self.problems = problems
+
+
+def cut(text: str, most: int = 24) -> str:
+    """A text that was given, short enough for a sentence; what is cut off is told by “…”."""
+    return text if len(text) <= most else f"{text[:most]}…"

@@ -3,17 +3,20 @@
 Run by hand, ``python -m nightfold.memory.from_wordnet FOLDER``, with the folder that holds WordNet's own files
 (``data.noun``, ``index.noun``, ``cntlist.rev`` …, version 3.0); the package itself only reads what comes out.
 
-A line gives a word, its kind (``none`` for a name or an irregular form that people have rated, which is no picture of
-its own), whether it is also a verb (``t`` where something can be done to something, ``i``
-otherwise) and a number that words for the same thing share: the set of synonyms of its commonest picturable sense.
+A line gives a word, its kind (``none`` for a name or an irregular form, which is no picture of its own), whether it is
+also a verb (``t`` where something can be done to something, ``i`` otherwise), numbers that it shares with words for
+the same thing (sets of synonyms of its commonest senses, and the step to what is only a little more general) and, for
+an irregular form, the word it is a form of.  Where the counts of WordNet are too few to tell the sense people have in
+mind, ``kinds-by-hand.toml`` has the last word.
 """
 
 from __future__ import annotations
 
 import sys
+import tomllib
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from nightfold.memory.ratings import ratings
@@ -31,6 +34,16 @@ NOUN_FILES = {
     20: "plant",
     27: "stuff",
 }
+#: Files of what is written, said or owned: a thing where people find the word concrete, as a letter or a ticket.
+SIGN_FILES = frozenset((10, 21))
+#: What each sense of a word counts for beside how often it was met in texts: WordNet has the commonest first.
+BY_RANK = (2.0, 0.8, 0.4, 0.2)
+#: A person is often named after something else, as a tiger or a mug; met less often than this it is the other thing.
+NAMED_AFTER = 4.0
+#: Senses up to this one make a word the same picture as another, and the next few if they were met so often.
+SAME_SENSES, SAME_COUNT = 2, 1
+#: A more general word is the same picture as those below it if they are so few.
+BELOW = 6
 #: WordNet's file in which a capital is the name of some place; words met oftener than this are then mostly that name.
 PLACE_NAMES, NAMED = 15, 4.0
 #: Things made by people that one can be in: whatever WordNet counts among these is a place.
@@ -66,7 +79,8 @@ class Word:
     word: str
     kind: str
     verb: str
-    thing: int
+    things: tuple[int, ...] = ()
+    form_of: str = ""
 
 
 def read_wordnet(folder: Path) -> dict[str, list[Sense]]:
@@ -154,11 +168,11 @@ def _frames(fields: list[str]) -> frozenset[int]:
     return frozenset(int(fields[i + 1]) for i in range(at + 1, len(fields), 3)) if at < len(fields) else frozenset()
 
 
-def described(word: str, senses: Iterable[Sense], concreteness: float | None) -> Word:
-    """One line: the kind of picture a word is, by its commonest senses and how concrete people find it.
+def described(word: str, senses: Iterable[Sense], concreteness: float | None, kind: str = "") -> Word:
+    """One line: the ``kind`` of picture a word is; else told by its commonest senses and how concrete it is.
 
     A word that is both thing and deed, as *bear* is, is the thing where people find it concrete; else whichever was
-    met more often.
+    met more often.  Its things are the sets of synonyms it belongs to in its common senses, the main one first.
     """
     by_pos: dict[str, list[Sense]] = defaultdict(list)
     for sense in senses:
@@ -171,58 +185,124 @@ def described(word: str, senses: Iterable[Sense], concreteness: float | None) ->
     # A verb that is hardly ever one is no deed that its word would call to mind.
     common = bool(verbs) and (main == "v" or total["v"] * 8 >= sum(total.values()))
     verb = ("t" if verbs[0].frames & TRANSITIVE else "i") if common else ""
-    if main == "n":
-        sense = _picture(by_pos["n"], concreteness)
-        kind = NOUN_FILES.get(sense.file, "action" if verb else "idea")
+    if main == "n" or (kind and kind not in ("action", "quality") and "n" in by_pos):
+        kind = kind or noun_kind(by_pos["n"], concreteness)
+        told = [sense for sense in by_pos["n"] if _kind(sense, concreteness) == kind] or by_pos["n"]
     else:
-        sense = by_pos[main][0]
-        kind = {"v": "action", "a": "quality"}[main]
-    return Word(word, kind, verb, sense.synset)
+        kind, told = kind or {"v": "action", "a": "quality"}[main], by_pos[main]
+    same = [s.synset for at, s in enumerate(told[:5]) if at < SAME_SENSES or s.count >= SAME_COUNT]
+    if common and main != "v":
+        same.append(verbs[0].synset)
+    return Word(word, kind, verb, tuple(dict.fromkeys(same)))
 
 
-def _picture(nouns: list[Sense], concreteness: float | None) -> Sense:
-    """The noun sense people have in mind: the first, but for a concrete word the first that can be seen.
+def _kind(sense: Sense, concreteness: float | None) -> str:
+    """What one sense of a noun is a picture of."""
+    if sense.file in SIGN_FILES and concreteness is not None and concreteness >= CONCRETE:
+        return "object"
+    return NOUN_FILES.get(sense.file, "idea")
 
-    Meat and leather are listed before the animal they are of, which is what one sees.
+
+def noun_kind(nouns: Sequence[Sense], concreteness: float | None) -> str:
+    """The kind of picture of a noun: that of the senses most often met, earlier ones counting more.
+
+    A word people find concrete is something that can be seen; meat and fruit are listed apart from the animal or the
+    plant they are of.
     """
-    if concreteness is None or concreteness < CONCRETE - 0.5:
-        return nouns[0]
-    seen = next((sense for sense in nouns[:4] if sense.file in NOUN_FILES), nouns[0])
-    if NOUN_FILES.get(seen.file) in ("food", "stuff"):
-        return next((sense for sense in nouns[:3] if NOUN_FILES.get(sense.file) == "animal"), seen)
-    return seen
+    sums: dict[str, float] = defaultdict(float)
+    for sense, rank in zip(nouns, (*BY_RANK, *([0.0] * len(nouns))), strict=False):
+        sums[_kind(sense, concreteness)] += sense.count + rank
+    if concreteness is not None and concreteness >= CONCRETE - 0.3 and len(sums) > 1:
+        sums.pop("idea", None)
+    if 0 < sums.get("person", 0.0) < NAMED_AFTER and len(sums.keys() - {"person", "idea"}):
+        sums["person"] *= 0.3
+    for meat in ("food", "stuff"):
+        if "animal" in sums and sums[meat] < 10:
+            sums["animal"] = max(sums["animal"], sums[meat] + 0.1)
+    if {"plant", "food"} <= sums.keys():
+        sums["food"] += sums["plant"]
+    return max(sums, key=lambda kind: sums[kind])
 
 
-def useful(senses: Mapping[str, list[Sense]], forms: Collection[str] = ()) -> Iterator[Word]:
+def useful(
+    senses: Mapping[str, list[Sense]], forms: Mapping[str, str] | None = None, by_hand: Mapping[str, str] | None = None
+) -> Iterator[Word]:
     """The words worth a line: not too rare, and concrete as far as anybody rated them.
 
-    Rated words that are mostly names, and those among the irregular ``forms``, get a line of kind ``none``.
+    Rated words that are mostly names, and irregular ``forms`` of words, get a line of kind ``none``; ``by_hand`` gives
+    the kinds of words that the rules get wrong.
     """
     import wordfreq
 
-    rated = ratings()
-    for word in sorted({*senses, *(form for form in forms if form in rated)}):
+    rated, by_hand = ratings(), by_hand or {}
+    # WordNet leaves these out, since one rule serves them all.
+    forms = {f"{word[:-3]}men": word for word in senses if word.endswith("man") and len(word) > 3} | dict(forms or {})
+    for word in sorted({*senses, *forms, *(word for word in by_hand if word in rated)}):
         known = senses.get(word, [])
         plain = [sense for sense in known if not sense.name]
         rating = rated.get(word)
         frequency = wordfreq.zipf_frequency(word, "en")
+        if word in forms and word not in by_hand and not any(sense.pos == "n" for sense in plain):
+            if frequency >= RAREST_UNRATED and (forms[word] in senses or rating):
+                yield Word(word, "none", "", (), forms[word])
+            continue
         named = any(sense.name and (sense.file == PLACE_NAMES or not rating) for sense in known)
         # How often such a word is met tells of the name.
         named &= not any(sense.count for sense in plain) and (frequency > NAMED or not rating)
-        if not plain or named:
+        if (not plain or named) and by_hand.get(word, "none") == "none":
             if rating:
-                yield Word(word, "none", "", 0)
+                yield Word(word, "none", "")
             continue
         if frequency < (RAREST if rating else RAREST_UNRATED) or (rating and rating.concreteness < VAGUEST):
             continue
-        found = described(word, plain, rating.concreteness if rating else None)
+        concreteness = rating.concreteness if rating else None
+        found = described(word, plain, concreteness, by_hand.get(word, "")) if plain else Word(word, by_hand[word], "")
         if rating or found.kind in NOUN_FILES.values():
             yield found
 
 
-def irregular(folder: Path) -> set[str]:
-    """The irregular plurals of nouns."""
-    return {line.split()[0] for line in (folder / "noun.exc").read_text("utf-8").splitlines() if line.strip()}
+def with_steps(words: Iterable[Word], parents: Mapping[int, Sequence[int]]) -> list[Word]:
+    """The words, those told only a little more generally by another getting a number that both share.
+
+    Sets of synonyms that have no word here are stepped over.  A word that has many below it, as *animal* has, is
+    another picture than each of them.
+    """
+    some = list(words)
+    heads: dict[int, list[int]] = defaultdict(list)
+    for at, one in enumerate(some):
+        if one.things and one.kind not in ("action", "quality", "none", "idea"):
+            heads[one.things[0]].append(at)
+
+    def above(synset: int, steps: int) -> Iterator[int]:
+        for parent in parents.get(synset, ()):
+            if parent in heads:
+                yield parent
+            elif steps:
+                yield from above(parent, steps - 1)
+
+    below: dict[int, list[int]] = defaultdict(list)
+    for synset in heads:
+        for parent in dict.fromkeys(above(synset, 1)):
+            below[parent].append(synset)
+    for parent, children in below.items():
+        if len(children) > BELOW:
+            continue
+        for child in children:
+            step = -(parent * 10**9 + child)
+            for at in (*heads[parent], *heads[child]):
+                some[at] = replace(some[at], things=(*some[at].things, step))
+    return some
+
+
+def irregular(folder: Path) -> dict[str, str]:
+    """The irregular forms of nouns, then of verbs, and the words they are forms of."""
+    found: dict[str, str] = {}
+    for name in ("noun.exc", "verb.exc"):
+        for line in (folder / name).read_text("utf-8").splitlines():
+            fields = line.split()
+            if len(fields) > 1 and _plain(fields[0]) and _plain(fields[1]) and fields[0] != fields[1]:
+                found.setdefault(fields[0], fields[1])
+    return found
 
 
 def written(words: Iterable[Word], licence: str) -> str:
@@ -230,26 +310,41 @@ def written(words: Iterable[Word], licence: str) -> str:
     some = list(words)
     shared: dict[int, int] = defaultdict(int)
     for one in some:
-        shared[one.thing] += one.kind != "none"
+        for thing in set(one.things):
+            shared[thing] += 1
     numbers = {thing: number for number, thing in enumerate(sorted(t for t, n in shared.items() if n > 1), 1)}
     head = "".join(f"# {line}".rstrip() + "\n" for line in licence.splitlines())
-    body = "".join(f"{one.word}\t{one.kind}\t{one.verb}\t{numbers.get(one.thing, '')}\n" for one in some)
-    return head + body
+    body = []
+    for one in some:
+        things = " ".join(str(number) for number in sorted({numbers[t] for t in one.things if t in numbers}))
+        body.append("\t".join((one.word, one.kind, one.verb, things, one.form_of)).rstrip() + "\n")
+    return head + "".join(body)
 
 
 def _licence(folder: Path) -> str:
     """WordNet's own licence, from the head of one of its files, and what was made of them."""
     with (folder / "data.noun").open(encoding="utf-8") as file:
         lines = [line.lstrip().partition(" ")[2].rstrip() for line in file if line.startswith("  ")]
-    said = "Made from WordNet 3.0 by nightfold.memory.from_wordnet: word, kind of picture, verb, synonyms' number."
+    said = (
+        "Made from WordNet 3.0 by nightfold.memory.from_wordnet: word, kind of picture, verb, numbers shared by words"
+        " for one thing, what it is a form of."
+    )
     return "\n".join([said, "", *lines])
+
+
+def kinds_by_hand() -> dict[str, str]:
+    """The kinds of words that no rule gets right, by word."""
+    table = tomllib.loads(Path(__file__).with_name("kinds-by-hand.toml").read_text("utf-8"))
+    return {word: kind for kind, some in table.items() for word in some.split()}
 
 
 def main(arguments: list[str]) -> None:
     """Write the file anew from the folder given."""
     folder = Path(arguments[0])
     to = Path(__file__).parent / "data" / "kinds-en.tsv"
-    to.write_text(written(useful(read_wordnet(folder), irregular(folder)), _licence(folder)), encoding="utf-8")
+    parents = _parents(dict(_records(folder / "data.noun")))
+    words = with_steps(useful(read_wordnet(folder), irregular(folder), kinds_by_hand()), parents)
+    to.write_text(written(words, _licence(folder)), encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -2,9 +2,11 @@
 
 Every word has a few keys; two words that share one count as the same picture:
 
-- its stem, so that bake, baker and bakery, or lamp and lamps, are one;
+- its stem, so that bake, baker and bakery, or lamp and lamps, are one; in other languages than English more of its
+  end is taken off as well, since the most frequent words have forms that no stemmer joins;
 - the stems of both halves of a compound, so that snowman is kept from snow and from snowball;
-- what it names, so that sofa and couch are one (known for English alone).
+- what it names, so that sofa and couch are one, and lorry and truck, which is only a little more general;
+- what one would draw the same way, as a camera and a webcam (``alike.toml``); both are known for English alone.
 
 A candidate of two words has two pictures.  Two candidates are near-identical when all pictures of one are among those
 of the other: *bear* and *brown bear* are, *brown bear* and *lazy bear* too where the quality is no picture of its own.
@@ -12,6 +14,7 @@ of the other: *bear* and *brown bear* are, *brown bear* and *lazy bear* too wher
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterable
 from functools import cache
 from importlib import import_module
@@ -55,6 +58,8 @@ _STEMMERS = {
     "ta": "tamil",
     "tr": "turkish",
 }
+#: Letters that endings of verbs and nouns are made of, taken off short words too where no pictures are known.
+_ENDING, _BASE = frozenset("aeiouynrstm"), 3
 #: Endings that make another word of the same family in English, and how much must be left before one.
 _FAMILY, _LEFT = ("eries", "eri", "ery", "er", "or", "ist", "ess", "i", "e", "y"), 3
 #: Halves of a compound have at least so many letters.
@@ -85,15 +90,28 @@ def stem(word: str, language: str) -> str:
     return found
 
 
-def picture_of(word: str, language: str, thing: str = "", known: Collection[str] = ()) -> Picture:
-    """The keys of a word: its stem, those of its halves where both are ``known`` words, and the ``thing`` it names."""
-    keys = {stem(part, language) for part in word.replace("-", " ").split()} | {stem(word, language)}
+def base(word: str, language: str) -> str:
+    """What is left of a stem without doubled letters and whatever else may be an ending, so that las, lass, lasst and
+    last are one; too much on the whole, since most of what it joins are forms of one word.
+    """
+    found = re.sub(r"(.)\1", r"\1", stem(word, language))
+    while len(found) > _BASE + 2 and found[-1] in _ENDING:
+        found = found[:-1]
+    while len(found) > _BASE and found[-1] in "st":
+        found = found[:-1]
+    return found
+
+
+def picture_of(word: str, language: str, things: Iterable[str] = (), known: Collection[str] = ()) -> Picture:
+    """The keys of a word: its stem, those of its halves where both are ``known`` words, and the ``things`` it names."""
+    parts = [word, *word.replace("-", " ").split()]
+    keys = {stem(part, language) for part in parts}
+    if language != "en" and _stemmer(language) is not None:
+        keys |= {f"-{base(part, language)}" for part in parts}
     for at in range(_HALF, len(word) - _HALF + 1):
         if word[:at] in known and word[at:] in known:
             keys |= {stem(word[:at], language), stem(word[at:], language)}
-    if thing:
-        keys.add(f"={thing}")
-    return frozenset(keys)
+    return frozenset(keys).union(f"={thing}" for thing in things)
 
 
 def alike(one: Iterable[Picture], other: Iterable[Picture]) -> bool:

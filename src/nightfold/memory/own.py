@@ -1,7 +1,8 @@
 """One's own words for pairs, and the CSV file they are exchanged in.
 
 The columns are ``pair``, ``word``, ``kind``, ``note`` and ``strength``; the first two are needed, the others may be
-missing or empty.  A pair may have several words, a line each.
+missing or empty.  A pair may have several words, a line each.  What a spreadsheet writes with semicolons and decimal
+commas, as in Germany, is read too.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from nightfold.memory.errors import OwnWordsError, WordsError
+from nightfold.memory.errors import OwnWordsError, WordsError, cut
 from nightfold.memory.lexicon import KINDS
 from nightfold.memory.symbols import DOT, pair_text
 
@@ -34,6 +35,25 @@ class OwnWord:
     kind: str = ""
     note: str = ""
     strength: float = USUAL_STRENGTH
+
+
+def changed(
+    before: OwnWord | None,
+    pair: str,
+    word: str,
+    kind: str | None = None,
+    note: str | None = None,
+    strength: float | None = None,
+) -> OwnWord:
+    """A word as it is to be kept: what is not said stays as it was ``before``, or is as usual if there was none."""
+    old = before or OwnWord(pair, word)
+    return OwnWord(
+        pair,
+        word,
+        old.kind if kind is None else kind,
+        old.note if note is None else note,
+        old.strength if strength is None else strength,
+    )
 
 
 class OwnWords(Mapping[str, tuple[OwnWord, ...]]):
@@ -92,8 +112,9 @@ def read_own(text: str, name: str = "the file", check: Callable[[OwnWord], objec
     All or nothing: OwnWordsError tells every row that cannot be used, by row and column, and takes none of the others.
     Rows are counted as a spreadsheet does, the head being row 1.
     """
+    text = text.removeprefix("\ufeff")
     try:
-        rows = list(csv.reader(io.StringIO(text.removeprefix("\ufeff"), newline=""), strict=True))
+        rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=_delimiter(text), strict=True))
     except csv.Error as trouble:
         raise OwnWordsError(f"{name} is no CSV file: {trouble}") from None
     filled = [(number, row) for number, row in enumerate(rows, 1) if any(cell.strip() for cell in row)]
@@ -125,13 +146,22 @@ def read_own(text: str, name: str = "the file", check: Callable[[OwnWord], objec
     return OwnWords(words)
 
 
+def _delimiter(text: str) -> str:
+    """What stands between the cells, as the first row tells it: a comma, else a semicolon or a tab.
+
+    Spreadsheets write semicolons where the comma stands before decimals.
+    """
+    head = next((line for line in text.splitlines() if line.strip()), "")
+    return next((char for char in ",;\t" if char in head), ",")
+
+
 def _columns(head: list[str], name: str) -> dict[str, int]:
     """Where each column stands."""
     columns: dict[str, int] = {}
     for at, cell in enumerate(head):
         title = cell.strip().casefold()
         if title not in COLUMNS:
-            shown = f"“{cell.strip()[:24]}”" if cell.strip() else f"the head of column {at + 1}, which is empty,"
+            shown = f"“{cut(cell.strip())}”" if cell.strip() else f"the head of column {at + 1}, which is empty,"
             raise OwnWordsError(f"{name}, row 1: {shown} is no column; columns are {', '.join(COLUMNS)}")
         if title in columns:
             raise OwnWordsError(f"{name}, row 1: the column {title} is there twice")
@@ -160,7 +190,7 @@ def _word(row: list[str], columns: Mapping[str, int], where: str) -> OwnWord:
         raise OwnWordsError(f"{where}, column pair: “{pair}” is more than two letters")
     kind = cells.get("kind", "").casefold()
     if kind and kind not in KINDS:
-        raise OwnWordsError(f"{where}, column kind: “{kind[:24]}” is no kind of picture; kinds are {', '.join(KINDS)}")
+        raise OwnWordsError(f"{where}, column kind: “{cut(kind)}” is no kind of picture; kinds are {', '.join(KINDS)}")
     # Letters set apart by a space are a pair like those set apart by a dot.
     return OwnWord(
         pair_text(parts), cells["word"], kind, cells.get("note", ""), _strength(cells.get("strength", ""), where)
@@ -171,9 +201,9 @@ def _strength(cell: str, where: str) -> float:
     if not cell:
         return USUAL_STRENGTH
     try:
-        strength = float(cell)
+        strength = float(cell.replace(",", "."))
     except ValueError:
         strength = -1.0
     if not 0 <= strength <= 1:  # which holds for no NaN either
-        raise OwnWordsError(f"{where}, column strength: “{cell[:24]}” must be a number from 0 to 1, such as 0.8")
+        raise OwnWordsError(f"{where}, column strength: “{cut(cell)}” must be a number from 0 to 1, such as 0.8")
     return strength

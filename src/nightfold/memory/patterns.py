@@ -9,7 +9,7 @@ from functools import cache, lru_cache
 from itertools import pairwise, product
 from pathlib import Path
 
-from nightfold.memory.errors import WordsError
+from nightfold.memory.errors import WordsError, cut
 from nightfold.memory.rules import Rule
 from nightfold.memory.sounds import sound_of, sounds_of
 from nightfold.memory.symbols import Pair, Symbols
@@ -137,7 +137,7 @@ def chosen_patterns(names: str | None, language: str, rule: str | None = None) -
         raise WordsError(f"no pattern is named; patterns are {', '.join(patterns())}")
     for name in picked:
         if name not in patterns():
-            raise WordsError(f"“{name[:24]}” is no pattern; patterns are {', '.join(patterns())}")
+            raise WordsError(f"“{cut(name)}” is no pattern; patterns are {', '.join(patterns())}")
         if not patterns()[name].suits(language):
             known = ", ".join(patterns()[name].languages)
             raise WordsError(f"the pattern {name} is for the language {known} only, not for {language}")

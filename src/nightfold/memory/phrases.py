@@ -9,14 +9,15 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 from nightfold.memory.candidates import Candidate, Finder
-from nightfold.memory.errors import WordsError
+from nightfold.memory.errors import WordsError, cut
 from nightfold.memory.inflect import doing, third_person
 from nightfold.memory.patterns import TWO_WORDS
 from nightfold.memory.rude import rude_filter
@@ -33,9 +34,10 @@ PAIRS_AT_A_PLACE, MOST_AT_A_PLACE = 2, 3
 MAX_PLACES, MAX_PLACE = 60, 40
 #: So many candidates are looked at for one that can stand where a phrase needs it.
 _DEEP = 40
-#: The kinds of words that do something, those that are told first.
-_ACTORS = ("person", "animal")
+#: The kinds of words that do something, those that are told first; that one can be in; those that cannot be seen.
+_ACTORS, _PLACE, _UNSEEN = ("person", "animal"), "place", ("action", "quality", "idea")
 _SLOT = re.compile(r"(\{\w+\})")
+_IN = re.compile(r"\b[Ii]n(?:to)? $")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +47,16 @@ class Part:
     text: str
     pair: Pair = ()
     candidate: Candidate | None = None
+
+    @property
+    def role(self) -> str:
+        """What the pair is in a sentence: an actor, a thing, or a place."""
+        if self.candidate is None:
+            return "thing"
+        if self.candidate.kind in _ACTORS:
+            return "actor"
+        last = self.candidate.word.casefold().rpartition(" ")[2]
+        return "place" if self.candidate.kind == _PLACE or last in _landscape() else "thing"
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +102,7 @@ def styles_of(text: str | None, orbits: Sequence[str]) -> dict[str, str]:
     for part in filter(None, (part.strip() for part in text.split(";"))):
         orbit, equals, style = (piece.strip() for piece in part.partition("="))
         if orbit not in orbits or not equals:
-            raise WordsError(f"“{part[:40]}” must be an orbit, =, and a style, as in {orbits[0]}=story")
+            raise WordsError(f"“{cut(part, 40)}” must be an orbit, =, and a style, as in {orbits[0]}=story")
         usual[orbit] = _style(style)
     return usual
 
@@ -98,7 +110,7 @@ def styles_of(text: str | None, orbits: Sequence[str]) -> dict[str, str]:
 def _style(text: str) -> str:
     name = text.strip().casefold()
     if name not in STYLES:
-        raise WordsError(f"“{text[:32]}” is no style of phrases; styles are {', '.join(STYLES)}")
+        raise WordsError(f"“{cut(text, 32)}” is no style of phrases; styles are {', '.join(STYLES)}")
     return name
 
 
@@ -112,7 +124,7 @@ def read_route(text: str) -> tuple[str, ...]:
         raise WordsError(f"the route has more than {MAX_PLACES} places, which no memo needs")
     for place in places:
         if len(place) > MAX_PLACE or not place.isprintable():
-            raise WordsError(f"“{place[:24]}” is no place of a route: it is too long or cannot be shown")
+            raise WordsError(f"“{cut(place)}” is no place of a route: it is too long or cannot be shown")
     return places
 
 
@@ -155,12 +167,15 @@ class Writer:
             return
         first: Mapping[str, str] = _glue()["first"]
         yield Part(f"{first.get(orbit, first['else'])} ")
+        # Sentences of a kind come in turn, beginning elsewhere for every memo.
+        turn = _Turn(sum(ord(char) for pair in pairs for char in "".join(pair)))
+        sentences: Iterable[list[Part]]
         if style == "route":
-            sentences = self._route(pairs, places)
+            sentences = self._route(pairs, places, turn)
         elif style == "story":
-            sentences = self._story(pairs)
+            sentences = (self._things(some, turn) for some in _taken(pairs, 2))
         else:
-            sentences = self._deeds(pairs)
+            sentences = self._deeds(pairs, turn)
         for number, parts in enumerate(sentences):
             # Words between that open a sentence have their capital already; those of pairs get it here.
             yield from _sentence(parts, " " if number else "")
@@ -174,36 +189,31 @@ class Writer:
 
     # --- styles --------------------------------------------------------------------------------------------
 
-    def _story(self, pairs: Sequence[Pair]) -> Iterator[list[Part]]:
-        glue = _glue()["story"]
-        for number, some in enumerate(_taken(pairs, 2)):
-            things = [self._thing(pair) for pair in some]
-            yield _filled(glue["two"][number % len(glue["two"])] if len(things) == 2 else glue["one"], things)
+    def _things(self, pairs: Sequence[Pair], turn: _Turn) -> list[Part]:
+        """A sentence of one to three pairs, each as something that is there."""
+        return _linked([self._thing(pair) for pair in pairs], turn)
 
-    def _route(self, pairs: Sequence[Pair], places: Sequence[str]) -> Iterator[list[Part]]:
-        glue = _glue()["route"]
+    def _route(self, pairs: Sequence[Pair], places: Sequence[str], turn: _Turn) -> Iterator[list[Part]]:
         for place, some in zip(places, _spread(pairs, len(places)), strict=False):
-            form = glue[("one", "two", "three")[len(some) - 1]]
-            yield _filled(form.replace("{place}", _plain(place)), [self._thing(pair) for pair in some])
-
-    def _deeds(self, pairs: Sequence[Pair]) -> Iterator[list[Part]]:
-        glue = _glue()["person-action-object"]
-        for some in _taken(pairs, 3):
-            actor = self._actor(some[0]) if len(some) > 1 else self._thing(some[0])
             if len(some) == 1:
-                yield _filled(glue["one"], [actor])
+                yield [Part(f"{place}: "), self._thing(some[0]), Part(".")]
+            else:
+                first, *rest = self._things(some, turn)
+                yield [Part(f"{place}: "), first if first.pair else replace(first, text=first.text.lower()), *rest]
+
+    def _deeds(self, pairs: Sequence[Pair], turn: _Turn) -> Iterator[list[Part]]:
+        for some in _taken(pairs, 3):
+            if len(some) == 1:
+                yield self._things(some, turn)
                 continue
+            actor = self._actor(some[0])
+            thing = self._thing(some[2]) if len(some) == 3 else None
             # The deed at the end of two needs nothing it is done to.
-            deed = self._deed(some[1], "ti" if len(some) == 3 else "i")
-            if len(some) == 2:
-                yield _filled(glue["two" if deed else "two-no-deed"], [actor, deed or self._thing(some[1])])
-                continue
-            thing = self._thing(some[2])
+            how, deed = self._deed(some[1], thing) if actor.role == "actor" or _is_own(actor) else ("", None)
             if deed is None:
-                yield _filled(glue["no-deed"], [actor, self._thing(some[1]), thing])
-                continue
-            verb = deed.candidate.entries[0].verb if deed.candidate and deed.candidate.entries else "t"
-            yield _filled(glue["to" if verb == "t" else "beside"], [actor, deed, thing])
+                yield _linked([actor, self._thing(some[1]), *([thing] if thing else [])], turn)
+            else:
+                yield _filled(turn.of("deed", how), [actor, deed, *([thing] if thing else [])])
 
     # --- the words of pairs --------------------------------------------------------------------------------
 
@@ -219,7 +229,7 @@ class Writer:
         found = None
         for one in self._candidates(pair):
             found = found or one
-            if one.own or one.kind not in ("action", "quality"):
+            if one.own or one.kind not in _UNSEEN:
                 return Part(_with_article(one), pair, one)
         if found is None:
             raise WordsError(f"there is no word for {pair_text(pair)}; give one of your own with --own")
@@ -231,22 +241,69 @@ class Writer:
         first = next(self._candidates(pair), None)
         if first is None or first.own or first.kind in _ACTORS:
             return self._thing(pair)
-        some = [one for one in self.finder.suggestions(pair) if one.pattern != TWO_WORDS and not one.weak]
-        actors = [one for kind in _ACTORS for one in some if one.kind == kind]
-        return Part(_with_article(actors[0]), pair, actors[0]) if actors else self._thing(pair)
+        some = [one for one in self.finder.suggestions(pair) if one.kind in _ACTORS]
+        # One word before two, a person before an animal, good ones before weak ones.
+        some.sort(key=lambda one: (one.weak, one.pattern == TWO_WORDS, _ACTORS.index(one.kind)))
+        return Part(_with_article(some[0]), pair, some[0]) if some else self._thing(pair)
 
-    def _deed(self, pair: Pair, verbs: str) -> Part | None:
-        """The pair as something that is done; None if it has no verb of these kinds, or an own word that is none."""
+    def _deed(self, pair: Pair, thing: Part | None) -> tuple[str, Part | None]:
+        """The pair as something that is done, and how that is told; None if nothing suits what it is done to.
+
+        A verb of one's own is taken as it is; others must be among those that can be seen.
+        """
+        verbs = _verbs()
+        beside = f"beside-{thing.role}" if thing else "alone"
         for one in self.finder.own_words(pair):
-            return Part(third_person(one.word), pair, one) if _is_deed(one) else None
+            if not _is_deed(one):
+                return "", None
+            to = thing is not None and one.word.casefold() not in verbs["alone"]
+            return "to" if to else beside, Part(third_person(one.word), pair, one)
         spare = None
         for one in self.finder.suggestions(pair):
-            verb = one.entries[0].verb if len(one.entries) == 1 else ""
-            if verb and verb in verbs:
-                if one.kind == "action":
-                    return Part(third_person(one.word), pair, one)
-                spare = spare or one
-        return Part(third_person(spare.word), pair, spare) if spare else None
+            if len(one.entries) != 1:
+                continue
+            if thing and one.word in verbs[thing.role]:
+                return "to", Part(third_person(one.word), pair, one)
+            if spare is None and one.word in verbs["alone"]:
+                spare = Part(third_person(one.word), pair, one)
+        return beside, spare
+
+
+class _Turn:
+    """The sentences of ``phrases.toml`` in turn."""
+
+    def __init__(self, start: int) -> None:
+        self._start = start
+        self._told: Counter[tuple[str, str]] = Counter()
+
+    def of(self, table: str, name: str) -> str:
+        """The next sentence of a row of sentences."""
+        row: Sequence[str] = _glue()[table][name]
+        at = self._start + self._told[table, name]
+        self._told[table, name] += 1
+        return row[at % len(row)]
+
+
+@cache
+def _landscape() -> frozenset[str]:
+    """What one can be in though it is nature and no place by its kind."""
+    return frozenset(_glue()["places"]["nature"].split())
+
+
+@cache
+def _verbs() -> Mapping[str, frozenset[str]]:
+    """The verbs that can be seen, by what they are done to."""
+    return {role: frozenset(words.split()) for role, words in _glue()["verbs"].items()}
+
+
+def _linked(things: Sequence[Part], turn: _Turn) -> list[Part]:
+    """One to three things in a sentence that suits what they are."""
+    table = ("one", "two", "three")[len(things) - 1]
+    return _filled(turn.of(table, "-".join(thing.role for thing in things)), things)
+
+
+def _is_own(part: Part) -> bool:
+    return part.candidate is not None and part.candidate.own
 
 
 def _is_deed(one: Candidate) -> bool:
@@ -297,15 +354,25 @@ def _share_out(
     )
 
 
-def _plain(place: str) -> str:
-    """A place without braces, which stand for pairs in a sentence."""
-    return place.replace("{", "(").replace("}", ")")
-
-
 def _filled(form: str, things: Sequence[Part]) -> list[Part]:
     """A sentence with the words of pairs put in."""
     pieces = [piece for piece in _SLOT.split(form) if piece]
-    return [things[int(piece[1:-1])] if _SLOT.fullmatch(piece) else Part(piece) for piece in pieces]
+    found: list[Part] = []
+    for piece in pieces:
+        if not _SLOT.fullmatch(piece):
+            found.append(Part(piece))
+            continue
+        thing = things[int(piece[1:-1])]
+        if found and not found[-1].pair and _is_flat(thing):
+            found[-1] = Part(_IN.sub(lambda match: match[0].replace("in", "on").replace("In", "On"), found[-1].text))
+        found.append(thing)
+    return found
+
+
+def _is_flat(part: Part) -> bool:
+    """Whether one is on it rather than in it."""
+    word = part.candidate.word.casefold().rpartition(" ")[2] if part.candidate else ""
+    return word in _glue()["places"]["on"].split()
 
 
 def _sentence(parts: Sequence[Part], before: str) -> Iterator[Part]:

@@ -28,7 +28,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import product
 
-from nightfold.memory.errors import RuleError
+from nightfold.memory.errors import RuleError, cut
 from nightfold.memory.symbols import Pair, Symbols
 
 VERBS = ("starts", "ends", "has", "then", "next", "without")
@@ -140,11 +140,11 @@ def _part(said: str, column: int, before: list[Part]) -> Part:
     verb, _, letters = said.partition(" ")
     letters = "".join(letters.split())
     if verb not in VERBS:
-        shown = f"“{said[:32]}”" if said else "nothing"
+        shown = f"“{cut(said, 32)}”" if said else "nothing"
         raise RuleError(f"{shown} at column {column} is no part of a rule; parts are {_FORMS}", column)
     bare = letters.replace("{a}", "").replace("{b}", "")
     if not letters or not all(char.isalpha() or char in "'-" for char in bare):
-        shown = f"“{letters[:32]}”" if letters else "nothing"
+        shown = f"“{cut(letters, 32)}”" if letters else "nothing"
         raise RuleError(
             f"“{verb}” at column {column} of the rule is followed by {shown}; it needs {{a}}, {{b}} or letters",
             column,

@@ -10,7 +10,7 @@ import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 
-from nightfold.memory.errors import WordsError
+from nightfold.memory.errors import WordsError, cut
 
 #: Stands between the letters of a pair where one of them has more than one character.
 DOT = "·"
@@ -76,9 +76,9 @@ class Symbols:
             return exact[0]
         if len(exact) > 1:
             readings = " or ".join(DOT.join(way) for way in exact[:3])
-            raise WordsError(f"“{text[:24]}” can be read as {readings}; write it with a dot between the letters")
+            raise WordsError(f"“{cut(text)}” can be read as {readings}; write it with a dot between the letters")
         listed = " ".join(sorted(self.all))
-        raise WordsError(f"“{text[:24]}” is no pair of letters (nor a single one) of this lettering: {listed}")
+        raise WordsError(f"“{cut(text)}” is no pair of letters (nor a single one) of this lettering: {listed}")
 
     def _read(self, text: str) -> list[Pair]:
         """Every way to cut a text into one symbol or two."""

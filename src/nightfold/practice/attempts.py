@@ -11,8 +11,8 @@ from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from nightfold.practice.errors import RecordError
-from nightfold.practice.records import Attempt, AttemptCube, Mistake, SeriesKind, Source
-from nightfold.practice.results import MultiResult, Outcome, best, clock, mean, result_of
+from nightfold.practice.records import Attempt, AttemptCube, Mistake, Series, SeriesKind, Source
+from nightfold.practice.results import MultiResult, Outcome, best, check_time, clock, mean, result_of
 
 if TYPE_CHECKING:
     from nightfold.blind.plan import Plan
@@ -21,6 +21,10 @@ if TYPE_CHECKING:
 
 #: The WCA's names of the blind events, by what Nightfold is asked for.
 BLIND_EVENT, MULTI_EVENT = "333bf", "333mbf"
+#: A series goes on while its last attempt ended less than so long ago, whatever midnight says.
+SERIES_GAP = timedelta(hours=6)
+#: For so long a solver still knows how an attempt came out.
+_STILL_KNOWN = timedelta(days=1)
 
 
 def told_of(plan: Plan) -> dict[str, Any]:
@@ -80,6 +84,12 @@ def running(attempt: Attempt) -> bool:
     return attempt.outcome is Outcome.UNFINISHED and attempt.total_ms is None
 
 
+def awaits_judgement(attempt: Attempt, now: datetime) -> bool:
+    """Whether an attempt's clock was stopped a day ago at most, and nobody has said how it came out."""
+    stopped = attempt.outcome is Outcome.UNFINISHED and attempt.total_ms is not None
+    return stopped and now - attempt.started < _STILL_KNOWN
+
+
 def running_ms(attempt: Attempt, now: datetime) -> int:
     """How long the clock of a running attempt has run: nobody has stopped it, so all the while counts."""
     return max(0, (now - attempt.started) // timedelta(milliseconds=1))
@@ -95,23 +105,25 @@ def judged(
 ) -> Attempt:
     """The attempt with its outcome, the memo as it was written, and the net of the cube that came out.
 
-    Raises RecordError for an outcome that the attempt cannot have.
+    Raises RecordError for an outcome that the attempt cannot have, ResultError for a time that cannot be.
     """
     try:
         outcome = Outcome(outcome)
     except ValueError:
         raise RecordError(f"“{str(outcome)[:40]}” is no outcome; an attempt is {', '.join(Outcome)}") from None
     changed = replace(attempt, outcome=outcome, **more)
-    if outcome in (Outcome.SOLVED, Outcome.PLUS2) and changed.total_ms is None:
-        raise RecordError("a solved attempt needs its time; enter it, or mark the attempt DNF")
+    if outcome in (Outcome.SOLVED, Outcome.PLUS2):
+        if changed.total_ms is None:
+            raise RecordError("a solved attempt needs its time; enter it, or mark the attempt DNF")
+        check_time(changed.total_ms)
     if memo is not None:
         written = {orbit: letters if isinstance(letters, str) else " ".join(letters) for orbit, letters in memo.items()}
         changed = replace(changed, memo=written)
     return changed if final is None else replace(changed, final=final)
 
 
-def plan_of(attempt: Attempt) -> Plan:
-    """The plan of an attempt's cube, made anew from what its record tells.
+def plan_of(attempt: Attempt, cube: AttemptCube | None = None) -> Plan:
+    """The plan of an attempt's cube, or of one of its many, made anew from what its record tells.
 
     Raises NightfoldError where its method or lettering is there no more, or it is no attempt at one 3x3x3.
     """
@@ -120,7 +132,7 @@ def plan_of(attempt: Attempt) -> Plan:
     if not attempt.method:
         raise RecordError("this attempt tells no method, so there is no plan to hold it against")
     return make_plan(
-        attempt.scramble,
+        attempt.scramble if cube is None else cube.scramble,
         attempt.method,
         attempt.lettering or None,
         attempt.hold or None,
@@ -128,12 +140,19 @@ def plan_of(attempt: Attempt) -> Plan:
     )
 
 
-def mistakes_of(attempt: Attempt, verdict: Verdict, found: datetime | None = None) -> list[Mistake]:
-    """The mistakes that an inquest into an attempt found, each with the probability of its explanation."""
+def mistakes_of(
+    attempt: Attempt, verdict: Verdict, found: datetime | None = None, cube: int | None = None
+) -> list[Mistake]:
+    """The mistakes that an inquest into an attempt found, each with the probability of its explanation.
+
+    ``cube`` is the number of the cube they were made at, where there were many; what is told of them names it.
+    """
     found = found or datetime.now(UTC)
     records = []
+    where = {} if cube is None else {"cube": cube}
     for number, explanation in enumerate(verdict.explanations):
-        single = len({mistake.kind for mistake in explanation.mistakes}) == 1
+        # One of many cubes is no attempt that would have been solved but for it.
+        single = cube is None and len({mistake.kind for mistake in explanation.mistakes}) == 1
         for at, mistake in enumerate(explanation.mistakes):
             records.append(
                 Mistake(
@@ -148,7 +167,7 @@ def mistakes_of(attempt: Attempt, verdict: Verdict, found: datetime | None = Non
                     orbit=mistake.orbit,
                     at=mistake.at,
                     letter=mistake.letter,
-                    said={"say": mistake.say, "felt": mistake.felt, "hint": mistake.hint},
+                    said={"say": mistake.say, "felt": mistake.felt, "hint": mistake.hint, **where},
                     demo=attempt.demo,
                 )
             )
@@ -192,6 +211,7 @@ class Standing:
     cubes, which have points and are left out.
     """
 
+    kind: SeriesKind
     results: tuple[int | None, ...]
     best: int | None
     mean: int | None
@@ -200,13 +220,19 @@ class Standing:
 
     @property
     def say(self) -> str:
-        """The standing in a sentence."""
+        """The standing in a sentence or two."""
+        at_many = f"{self.many} attempt{'s' * (self.many != 1)} at many cubes." if self.many else ""
         if not self.results:
-            return "No attempt at one cube yet." if self.many else "No attempt yet."
-        parts = [f"Best: {'DNF' if self.best is None else clock(self.best)}."]
-        if len(self.results) == 3:
-            parts.append(f"Mean of 3: {'DNF' if self.mean is None else clock(self.mean)}.")
-        return " ".join(parts)
+            return at_many or "No attempt yet."
+        best = "DNF" if self.best is None else clock(self.best)
+        if self.complete:
+            return f"Best: {best}. Mean of 3: {'DNF' if self.mean is None else clock(self.mean)}."
+        parts = ["None solved yet." if self.best is None else f"Best: {best}."]
+        if self.kind in _OF_THREE:
+            parts.insert(0, f"{len(self.results)} of 3.")
+            if self.kind is SeriesKind.MEAN_OF_3 and None in self.results:
+                parts.append("The mean is a DNF.")
+        return " ".join([*parts, *filter(None, [at_many])])
 
     def to_dict(self) -> dict[str, Any]:
         """The standing as plain data."""
@@ -219,6 +245,9 @@ class Standing:
         }
 
 
+_OF_THREE = (SeriesKind.BEST_OF_3, SeriesKind.MEAN_OF_3)
+
+
 def standing(attempts: Sequence[Attempt], kind: SeriesKind = SeriesKind.BEST_OF_3) -> Standing:
     """What attempts make together, in their order; unfinished ones, and those at many cubes, are not counted.
 
@@ -227,14 +256,20 @@ def standing(attempts: Sequence[Attempt], kind: SeriesKind = SeriesKind.BEST_OF_
     ended = [attempt for attempt in attempts if attempt.outcome is not Outcome.UNFINISHED]
     done = [attempt for attempt in ended if attempt.event != MULTI_EVENT]
     results = tuple(result_of(attempt.outcome, attempt.total_ms) for attempt in done)
-    of_three = kind in (SeriesKind.BEST_OF_3, SeriesKind.MEAN_OF_3)
     return Standing(
+        kind,
         results,
         best(results),
         mean(results) if len(results) == 3 else None,
-        of_three and len(results) >= 3,
+        kind in _OF_THREE and len(results) >= 3,
         len(ended) - len(done),
     )
+
+
+def goes_on(series: Series, attempts: Sequence[Attempt], now: datetime) -> bool:
+    """Whether the next attempt still counts with these: they are not complete, and the last is not long ago."""
+    ends = [attempt.started + timedelta(milliseconds=attempt.total_ms or 0) for attempt in attempts]
+    return now - max([series.started, *ends]) < SERIES_GAP and not standing(attempts, series.kind).complete
 
 
 def multi_result(attempt: Attempt, cubes: Sequence[AttemptCube]) -> MultiResult | None:

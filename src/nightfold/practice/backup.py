@@ -19,7 +19,7 @@ from typing import Any
 
 from sqlalchemy import func, select
 
-from nightfold.practice.database import Database, is_sqlite_file
+from nightfold.practice.database import Database, is_sqlite_file, without_hint
 from nightfold.practice.errors import ImportingError, LogbookError, UnsoundError
 from nightfold.practice.files import unfinished
 from nightfold.practice.migration import revision_of, steps_from, upgrade
@@ -162,6 +162,17 @@ def integrity(connection: sqlite3.Connection) -> list[str]:
     return found
 
 
+def page_damage(connection: sqlite3.Connection) -> str:
+    """What is wrong with the pages of a SQLite file, in a look much shorter than ``integrity``; empty if nothing is."""
+    try:
+        found = str(connection.execute("PRAGMA quick_check(1)").fetchone()[0])
+    except sqlite3.OperationalError:
+        return ""  # busy, or not to be read: told of when it is used
+    except sqlite3.DatabaseError as trouble:
+        return str(trouble)
+    return "" if found == "ok" else " ".join(found.split())
+
+
 def _read_back(path: Path, digest: bytes, counts: dict[str, int]) -> None:
     with path.open("rb") as file:
         same = hashlib.file_digest(file, "sha256").digest() == digest
@@ -223,6 +234,14 @@ def is_database(path: Path) -> bool:
 
 def _check_file(path: Path) -> tuple[str, dict[str, int]]:
     """The revision of a SQLite file and how many records it holds, if it is whole, a logbook, and not too new."""
+    try:
+        return _read_file(path)
+    except UnsoundError as trouble:
+        said = without_hint(trouble).removeprefix(f"the logbook {path} is damaged: ")
+        raise UnsoundError(said if said.startswith("“") else f"“{path}” is damaged: {said}") from None
+
+
+def _read_file(path: Path) -> tuple[str, dict[str, int]]:
     with closing_database(path, writes=False) as database, database.reading() as connection:
         raw = connection.connection.driver_connection
         assert isinstance(raw, sqlite3.Connection)

@@ -6,6 +6,7 @@ itself.  On both, one writer is at work at a time.
 
 from __future__ import annotations
 
+import shutil
 import sqlite3
 import time
 from collections.abc import Callable, Iterator
@@ -25,6 +26,12 @@ PATIENCE_MS = 60_000
 _ADVISORY = 0x4E464C42
 #: What a person can do about a damaged logbook.
 HINT = "; nightfold logbook restore sets it aside and brings back the newest good backup"
+#: The same where there is no backup.
+EMPTY_HINT = "; there is no backup of it; nightfold logbook restore --empty sets it aside and begins a new one"
+#: With less room than this, in bytes, a disk is full: SQLite needs as much beside the file, even to read.
+_LEAST_ROOM = 64 << 10
+#: Python packages whose modules are called otherwise.
+_PACKAGES = {"MySQLdb": "mysqlclient", "psycopg": "nightfold[postgres]", "cx_Oracle": "cx-oracle"}
 _SQLITE_HEAD = b"SQLite format 3\x00"
 #: Primary result codes of SQLite.  Source: sqlite.org/rescode.html.
 _BUSY, _LOCKED, _READONLY, _IOERR, _CORRUPT, _FULL, _CANTOPEN, _NOTADB = 5, 6, 8, 10, 11, 13, 14, 26
@@ -36,6 +43,8 @@ class Database:
     def __init__(self, place: str | Path, *, writes: bool = True) -> None:
         self.url = read_url(str(place))
         self.writes = writes
+        #: Why it could be opened for reading only, where it was to be written to.
+        self.refused: StoringError | None = None
         #: Called after each transaction that was kept.
         self.after_writing: Callable[[], object] | None = None
         #: The file, where the database is one.
@@ -54,13 +63,18 @@ class Database:
 
     def _sqlite(self, path: Path) -> Engine:
         def connect() -> sqlite3.Connection:
+            address, alone = (str(path), False) if self.writes else _read_only(path)
             connection = sqlite3.connect(
-                path if self.writes else _read_only(path),
+                address,
                 uri=not self.writes,
                 timeout=PATIENCE_MS / 1000,
                 isolation_level=None,  # transactions begin below, not in the driver
                 check_same_thread=False,
             )
+            if alone:
+                # The index of the log is then kept in memory, where no file can be made for it.
+                connection.execute("PRAGMA locking_mode=EXCLUSIVE")
+                connection.execute("PRAGMA query_only=ON")
             connection.execute("PRAGMA foreign_keys=ON")
             connection.execute("PRAGMA synchronous=FULL")
             connection.execute("PRAGMA fullfsync=ON")  # where the system has one
@@ -87,8 +101,7 @@ class Database:
         try:
             return create_engine(self.url, **options)
         except ModuleNotFoundError as trouble:
-            install = "nightfold[postgres]" if self.is_postgresql else "it"
-            raise LogbookError(f"{self.shown} needs the Python package {trouble.name}; install {install}") from None
+            raise LogbookError(f"{self.shown} needs {_package(trouble)}") from None
         except (SQLAlchemyError, TypeError) as trouble:
             raise LogbookError(f"{self.shown} is no URL of a database: {_plainly(trouble)}") from None
 
@@ -111,6 +124,8 @@ class Database:
 
         Raises StoringError where it cannot be kept, and LogbookError.
         """
+        if self.refused is not None:
+            raise self.refused
         if not self.writes:
             raise LogbookError(f"the logbook {self.shown} was opened for reading only")
         with self.told(), self.engine.connect() as plain:
@@ -145,11 +160,11 @@ class Database:
             if code in (_BUSY, _LOCKED):
                 return BusyError(f"{where} is being written to by another process; try again when that has ended")
             if code in (_CORRUPT, _NOTADB):
-                return UnsoundError(f"{where} is damaged: {_plainly(trouble)}{HINT}")
+                return UnsoundError(f"{where} is damaged: {_plainly(trouble)}{self.hint()}")
             why = {
                 _READONLY: "cannot be written to: the file or its folder is read-only",
                 _FULL: "cannot grow: the disk is full; make room, what was kept before is safe",
-                _IOERR: f"cannot be read or written to: the disk refuses ({_plainly(trouble)})",
+                _IOERR: self._why_refused(trouble),
                 _CANTOPEN: f"cannot be opened: {self._why_not()}",
             }.get(code)
             if why is not None:
@@ -163,6 +178,24 @@ class Database:
         if state in ("55P03", "40001", "40P01") or isinstance(trouble, PoolTimeoutError):
             return BusyError(f"{where} is in use by others; try again: {_plainly(trouble)}")
         return LogbookError(f"{where} cannot be reached: {_plainly(trouble)}")
+
+    def hint(self) -> str:
+        """What a person can do where it is damaged."""
+        from nightfold.practice.backup import backups
+
+        return HINT if backups(self) else EMPTY_HINT
+
+    def _why_refused(self, trouble: BaseException) -> str:
+        assert self.path is not None
+        if self.path.is_dir():
+            return "cannot be opened: there is a folder of that name"
+        try:
+            full = shutil.disk_usage(self.path.parent).free < _LEAST_ROOM
+        except OSError:
+            full = False
+        if full:
+            return "cannot be used: the disk is full; make room, what was kept before is safe"
+        return f"cannot be read or written to: the disk refuses ({_plainly(trouble)})"
 
     def _why_not(self) -> str:
         assert self.path is not None
@@ -187,7 +220,7 @@ def read_url(place: str) -> URL:
             "postgresql://USER@HOST/NAME"
         ) from None
     except ModuleNotFoundError as trouble:
-        raise LogbookError(f"such a database needs the Python package {trouble.name}; install it first") from None
+        raise LogbookError(f"such a database needs {_package(trouble)}") from None
     if url.get_backend_name() == "postgresql" and url.drivername == "postgresql":
         url = url.set(drivername="postgresql+psycopg")
     if url.get_backend_name() == "sqlite" and (not url.database or url.database == ":memory:"):
@@ -217,19 +250,34 @@ def use_write_ahead_log(path: Path) -> None:
         time.sleep(0.01)
 
 
-def _read_only(path: Path) -> str:
-    """The address by which SQLite opens a file for reading only."""
+def without_hint(sentence: object) -> str:
+    """What is wrong, without what to do about it."""
+    return str(sentence).removesuffix(HINT).removesuffix(EMPTY_HINT)
+
+
+def _package(trouble: ModuleNotFoundError) -> str:
+    """The Python package that is needed, and how to get it."""
+    name = trouble.name or "of its driver"
+    package = _PACKAGES.get(name, name)
+    return f"the Python package {package}; install it, as with pip install “{package}”"
+
+
+def _read_only(path: Path) -> tuple[str, bool]:
+    """The address by which SQLite opens a file for reading only, and whether it must have the file alone."""
     address = f"file:{_quoted(path.absolute())}?mode=ro"
     log = path.with_name(path.name + "-wal")
-    if not (log.exists() and log.stat().st_size):
-        with closing(sqlite3.connect(address, uri=True)) as probe:
-            try:
-                probe.execute("SELECT count(*) FROM sqlite_schema")
-            except sqlite3.OperationalError as trouble:
-                if trouble.sqlite_errorcode & 0xFF in (_CANTOPEN, _READONLY):
-                    # Nothing may be written beside it, and nothing lies in a log: it is as it stands.
-                    return address + "&immutable=1"
-    return address
+    with closing(sqlite3.connect(address, uri=True)) as probe:
+        try:
+            probe.execute("SELECT count(*) FROM sqlite_schema")
+        except sqlite3.OperationalError as trouble:
+            if trouble.sqlite_errorcode & 0xFF not in (_CANTOPEN, _READONLY, _IOERR, _FULL) or path.is_dir():
+                return address, False
+            if not (log.exists() and log.stat().st_size):
+                # Nothing may be written beside it, or the disk is full, and nothing lies in a log: it is as it stands.
+                return address + "&immutable=1", False
+            if trouble.sqlite_errorcode & 0xFF in (_IOERR, _FULL):
+                return address.replace("?mode=ro", "?mode=rw"), True
+    return address, False
 
 
 def _quoted(path: Path) -> str:

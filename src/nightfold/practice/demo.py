@@ -1,4 +1,4 @@
-"""A demo logbook: one spring of the evening club at Fennel Point, invented from beginning to end.
+"""A demo logbook: sixteen Thursdays of the evening club at Fennel Point, invented from beginning to end.
 
 Its people are not, its cubes are: every scramble is dealt, every failed cube was turned with a slip in it, and every
 mistake was found by an inquest.  All of it is marked, and goes without a trace.
@@ -15,7 +15,8 @@ from typing import TYPE_CHECKING
 from nightfold.practice.attempts import begun, judged, mistakes_of
 from nightfold.practice.records import Card, Fact, Record, Review, Run, Series, SeriesKind, Solver, Word
 from nightfold.practice.results import Outcome
-from nightfold.practice.schedule import new_card, rate, review
+from nightfold.practice.schedule import days_since, new_card, rate, review
+from nightfold.practice.writing import Writer
 
 if TYPE_CHECKING:
     from nightfold.blind.plan import Plan
@@ -46,7 +47,7 @@ class _Member:
 _MEMBERS = (
     _Member("Maren", "two-swap", (48, 41), (62, 55), (0.7, 0.82), ("undo", "letter"), "keeps the lamp and the scores"),
     _Member("Jory", "left-hand", (130, 78), (150, 96), (0.25, 0.6), ("letter", "letter", "parity"), ""),
-    _Member("Ansa", "two-swap", (210, 120), (240, 130), (0.1, 0.5), ("undo", "setup", "parity"), "began in spring"),
+    _Member("Ansa", "two-swap", (210, 120), (240, 130), (0.1, 0.5), ("undo", "setup", "parity"), "began not long ago"),
 )
 _WORDS = (
     ("L S", "lighthouse", "place"),
@@ -97,11 +98,17 @@ def demo_records(today: datetime | None = None, seed: int = 1859) -> Iterator[Re
 
 
 def load_demo(book: Logbook, today: datetime | None = None) -> int:
-    """Load the demo into a logbook, in the place of one that is there; how many records it has."""
+    """Load the demo into a logbook, in the place of one that is there; how many records that are.
+
+    What of it is there already, as a word that somebody of the same name keeps, stays as it is.
+    """
     book.remove_demo()
-    records = list(demo_records(today))
-    book.add(*records, Fact(name=LOADED, value=datetime.now(UTC).isoformat(timespec="seconds"), demo=True))
-    return len(records)
+    loaded = Fact(name=LOADED, value=datetime.now(UTC).isoformat(timespec="seconds"), demo=True)
+    with book.database.writing() as connection:
+        writer = Writer(connection)
+        added = writer.add([*demo_records(today), loaded])
+        writer.finish()
+    return added.new
 
 
 def demo_solvers(book: Logbook) -> list[str]:
@@ -194,6 +201,7 @@ def _drilled(dice: random.Random, member: _Member, first: datetime) -> Iterator[
                         right=known,
                         share=float(known),
                         answer_ms=ms,
+                        days_since=days_since(state, at),
                         demo=True,
                     )
                 )

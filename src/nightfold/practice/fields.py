@@ -26,6 +26,11 @@ _UNLINED = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029]")
 _ESCAPED = ("\\", "=", "+", "-", "@", "\t", "\r")
 
 
+def harmless(text: str) -> str:
+    """A text as a cell of a table, behind a backslash where it would be taken for something else."""
+    return f"\\{text}" if text.startswith(_ESCAPED) else text
+
+
 class Field:
     """What a field may hold; the kinds below say which."""
 
@@ -87,7 +92,7 @@ class Text(Field):
 
     def cell(self, value: str) -> str:
         """The text, behind a backslash where it would be taken for something else."""
-        return f"\\{value}" if value.startswith(_ESCAPED) else value
+        return harmless(value)
 
     def from_cell(self, text: str) -> str:
         """The text without that backslash."""

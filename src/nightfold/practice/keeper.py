@@ -16,7 +16,8 @@ from nightfold.practice.today import Lapse
 class Past:
     """An earlier answer: of which card, at which level, whether right, and how long it took, where that is known.
 
-    ``ms`` is for each of the ``size`` letters that were asked for.
+    ``ms`` is for each of the ``size`` letters that were asked for; ``before`` is how many seconds something was shown
+    before that.
     """
 
     card: str
@@ -25,6 +26,7 @@ class Past:
     ms: float | None
     when: datetime
     size: int = 1
+    before: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +52,8 @@ class Answered:
 
     def past(self) -> Past:
         """The answer as later drills see it."""
-        return Past(self.card, self.question.level, self.marked.right, self.ms_a_letter, self.when, self.question.size)
+        asked = self.question
+        return Past(self.card, asked.level, self.marked.right, self.ms_a_letter, self.when, asked.size, asked.before)
 
     def to_dict(self) -> dict[str, Any]:
         """The answer as plain data, for programs."""

@@ -8,9 +8,11 @@ from datetime import datetime
 from typing import Any
 
 from nightfold.memory.symbols import pair_text
+from nightfold.practice.drills import DrillError, Question
 from nightfold.practice.keeper import Answered, Past
 from nightfold.practice.logbook import Logbook
 from nightfold.practice.records import Card, Mistake, Review, Run, Source, id_of, new_id
+from nightfold.practice.schedule import days_since
 from nightfold.practice.today import Lapse
 
 #: So many mistakes are looked at, the newest first.
@@ -49,7 +51,8 @@ class LogbookKeeper:
                 size = max(1, int(asked.get("size", 1)))
                 ms = None if review.answer_ms is None else review.answer_ms / size
                 level = int(asked.get("level", 1))
-                found.append(Past(subjects[review.card], level, review.right, ms, review.answered, size))
+                before = _before(asked)
+                found.append(Past(subjects[review.card], level, review.right, ms, review.answered, size, before))
         return found
 
     def begun(self, exercise: str, since: datetime) -> int:
@@ -102,6 +105,7 @@ class LogbookKeeper:
             right=answered.marked.right,
             share=answered.marked.share,
             answer_ms=answered.ms,
+            days_since=days_since(known.get(answered.card), answered.when),
             asked={"question": question.to_dict(), "begun": answered.card not in known},
             given=answered.given,
         )
@@ -132,6 +136,14 @@ class LogbookKeeper:
         else:
             self.book.remove(Run, self.run.id)
         self.run = None
+
+
+def _before(asked: Mapping[str, Any]) -> float:
+    """For how long something was shown before the answer, in a question that was kept."""
+    try:
+        return Question.from_dict(asked).before
+    except DrillError:  # of another time
+        return 0.0
 
 
 def _meant(mistake: Mistake) -> str:

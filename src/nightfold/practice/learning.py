@@ -8,7 +8,7 @@ from datetime import UTC, date, datetime, timedelta
 from nightfold.practice.errors import LogbookError
 from nightfold.practice.fields import Moment
 from nightfold.practice.logbook import Logbook
-from nightfold.practice.records import Solver, Source, day_of, id_of
+from nightfold.practice.records import Attempt, Solver, Source, day_of, id_of
 from nightfold.practice.tallies import planned
 from nightfold.practice.tendencies import Exposure, factors
 
@@ -31,24 +31,28 @@ def learn_from(book: Logbook, moment: datetime | None, solver: str = "") -> None
 def moment_of(text: str, now: datetime | None = None) -> datetime | None:
     """The moment that ``now``, a day as in 2026-03-05 (its midnight here) or ``all`` (None) tells.
 
-    Raises LogbookError for any other text.
+    Raises LogbookError for any other text, and for a day to come.
     """
     if text == ALL:
         return None
     if text == NOW:
         return now or datetime.now(UTC)
     try:
-        return datetime.combine(date.fromisoformat(text), datetime.min.time()).astimezone()
+        moment = datetime.combine(date.fromisoformat(text), datetime.min.time()).astimezone()
     except (ValueError, OverflowError):
         raise LogbookError(
             f"“{text[:20]}” is no time to learn from; say {NOW}, {ALL} or a day as in 2026-03-05"
         ) from None
+    if moment > (now or datetime.now(UTC)):
+        raise LogbookError(f"{text} is still to come, so nothing would be learnt; say {NOW}, {ALL} or a day that was")
+    return moment
 
 
-def own_priors(book: Logbook, solver: str = "", demo: bool = False) -> dict[str, float]:
+def own_priors(book: Logbook, solver: str = "", demo: bool = False, but: Attempt | None = None) -> dict[str, float]:
     """By what a solver's own mistakes multiply the chances of the inquest's catalogue; see ``tendencies.factors``.
 
-    Mistakes found and attempts begun before ``learns_from`` are left out.
+    Mistakes found and attempts begun before ``learns_from`` are left out, and so is the attempt ``but``, into which an
+    inquest is held again: what was found in it is no evidence for itself.
     """
     moment = None if demo else learns_from(book, solver)
     since: str | None = None
@@ -67,7 +71,13 @@ def own_priors(book: Logbook, solver: str = "", demo: bool = False) -> dict[str,
                 seen[mistake.kind] += mistake.probability
     for tally in book.mistake_tallies("kind", solver=solver, source=Source.INQUEST, demo=demo, since=since):
         seen[tally.key[0]] += tally.weight
-    return factors(seen, exposure + book.exposure(solver=solver, since=since, demo=demo))
+    exposure += book.exposure(solver=solver, since=since, demo=demo)
+    if but is not None:
+        if moment is None or but.started >= moment:
+            exposure -= Exposure(*planned(but))
+        for mistake in book.mistakes(attempts=[but.id], solver=solver, source=Source.INQUEST, since=moment, most=None):
+            seen[mistake.kind] = max(0.0, seen[mistake.kind] - mistake.probability)
+    return factors(seen, exposure)
 
 
 def _fact(solver: str) -> str:

@@ -13,12 +13,14 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, NamedTuple, Self, TypeVar
 
-from sqlalchemy import ColumnElement, Select, String, case, func, select, type_coerce
+from sqlalchemy import ColumnElement, Connection, Select, String, case, func, select, type_coerce
 
+from nightfold.practice.attempts import MULTI_EVENT, goes_on, multi_outcome, multi_result
 from nightfold.practice.database import Database
-from nightfold.practice.errors import ClashError, LogbookError, RecordError
+from nightfold.practice.errors import BusyError, ClashError, LogbookError, RecordError, StoringError
 from nightfold.practice.migration import revision_of, steps_from
-from nightfold.practice.opening import prepare
+from nightfold.practice.naming import named
+from nightfold.practice.opening import prepare, refuse_lost
 from nightfold.practice.places import logbook_place
 from nightfold.practice.records import (
     Attempt,
@@ -35,16 +37,33 @@ from nightfold.practice.records import (
     Source,
     Word,
 )
-from nightfold.practice.results import PENALTY_MS, Outcome, result_of
+from nightfold.practice.results import FEWEST_CUBES, PENALTY_MS, MultiResult, Outcome, result_of
 from nightfold.practice.schema import ATTEMPT_TALLY, MISTAKE_TALLY, REVIEW_TALLY, TABLES
 from nightfold.practice.sums import EXPOSED, TALLIED, MistakeTally, ReviewTally, Tally, days, sums
 from nightfold.practice.tallies import ALL, FEATURES
 from nightfold.practice.tendencies import Exposure
 from nightfold.practice.upkeep import Upkeep
-from nightfold.practice.writing import Writer, count, find, find_by_id
+from nightfold.practice.writing import Writer, count, find, find_by_id, in_chunks
 
 R = TypeVar("R", bound=Record)
 _OUTCOMES = {str(outcome): outcome for outcome in Outcome}
+_ENDED = (Outcome.SOLVED, Outcome.DNF)
+#: What tells an attempt that begins from another one.
+_BEGUN = ("started", "scramble", "solver", "event")
+
+
+def _upgrade(database: Database) -> None:
+    """Bring a logbook that is only read up to this program, as writing to it would."""
+    database.close()
+    writable = Database(database.path or database.url.render_as_string(hide_password=False))
+    try:
+        prepare(writable, make=False, back_up=False)
+    except (StoringError, BusyError) as trouble:
+        raise LogbookError(
+            f"the logbook {database.shown} is from an older version and must be upgraded before it is read: {trouble}"
+        ) from None
+    finally:
+        writable.close()
 
 
 class Ended(NamedTuple):
@@ -93,19 +112,19 @@ class Logbook:
     def look(cls, place: str | Path | None = None) -> Self | None:
         """Open a logbook for reading only; None if there is none yet.
 
-        Raises LogbookError, and where its tables are older than this program, which only writing can change.
+        One whose tables are older than this program is upgraded first, after a backup.  Raises LogbookError, also
+        where that cannot be.
         """
         database = Database(logbook_place()[0] if place is None else place, writes=False)
         try:
             if database.path is not None and not (database.path.exists() and database.path.stat().st_size):
+                refuse_lost(database, database.path)
                 database.close()
                 return None
             with database.reading() as connection:
                 revision = revision_of(connection)
-                if revision is not None and steps_from(revision):
-                    raise LogbookError(
-                        f"the logbook {database.shown} is from an older version; nightfold logbook backup upgrades it"
-                    )
+            if revision is not None and steps_from(revision):
+                _upgrade(database)
             if revision is None:
                 database.close()
                 return None
@@ -140,9 +159,7 @@ class Logbook:
             added = writer.add(records)
             if added.different:
                 first = added.different[0]
-                raise ClashError(
-                    f"the {first.noun} {first.id} is there already, with other content; nothing was written"
-                )
+                raise ClashError(f"{named(first)} is there already, with other content; nothing was written")
             writer.finish()
         return added.new
 
@@ -229,10 +246,97 @@ class Logbook:
         """Write an attempt with its cubes and mistakes; whether anything of it was new.  Raises ClashError."""
         return self.add(attempt, *cubes, *mistakes) > 0
 
+    def begin_attempt(
+        self, attempt: Attempt, cubes: Iterable[AttemptCube] = (), series: Series | None = None
+    ) -> Attempt:
+        """Write an attempt that begins, with the next number of its series; what is kept then.
+
+        ``series`` is one that it shall count in: if one of its solver and kind still goes on, of its name or of none,
+        that one is taken and gets the name, else this one is written.  Finding it and counting are part of the
+        transaction, so attempts that begin at once have one series, and numbers of their own.  One that is there
+        already stays as it is.  Raises ClashError where that is another one.
+        """
+        cubes = list(cubes)
+        with self.database.writing() as connection:
+            known = find_by_id(connection, Attempt, [attempt.id]).get(attempt.id)
+            if known is not None:
+                of = TABLES[AttemptCube].c
+                query = select(TABLES[AttemptCube]).where(of.attempt == known.id).order_by(of.number)
+                there = [cube.scramble for cube in find(connection, AttemptCube, query)]
+                same = all(getattr(known, name) == getattr(attempt, name) for name in _BEGUN)
+                if not same or there != [cube.scramble for cube in cubes]:
+                    raise ClashError(
+                        f"the attempt {attempt.id} is in the logbook already, with another scramble, solver or start; "
+                        "give a new attempt an id of its own"
+                    )
+                return known
+            writer = Writer(connection)
+            if series is not None:
+                series = _open_series(connection, series, attempt.started)
+                writer.put([series])
+                attempt = replace(attempt, series=series.id)
+            if attempt.series is not None:
+                table = TABLES[Attempt].c
+                numbers = select(func.max(table.number), func.count()).where(table.series == attempt.series)
+                highest, count = connection.execute(numbers).one()
+                attempt = replace(attempt, number=max(highest or 0, count) + 1)
+            writer.add([attempt, *cubes])
+            writer.finish()
+        return attempt
+
+    def judge_cube(
+        self, ident: str, number: int, outcome: Outcome, final: str | None = None
+    ) -> tuple[Attempt, AttemptCube]:
+        """Keep how one of many cubes came out, and what follows from it for the attempt; what both are then.
+
+        A cube that is no DNF has no net of what came out and no mistakes.  Raises RecordError where there is none.
+        """
+        with self.database.writing() as connection:
+            attempt, cubes = _with_cubes(connection, ident)
+            if number not in cubes:
+                raise RecordError(f"the attempt {ident[:40]} has no cube {number}")
+            known = cubes[number].final if outcome is Outcome.DNF else None
+            cubes[number] = replace(cubes[number], outcome=outcome, final=known if final is None else final)
+            writer = Writer(connection)
+            if len(cubes) >= FEWEST_CUBES and (whole := multi_outcome(attempt, list(cubes.values()))) in _ENDED:
+                attempt = replace(attempt, outcome=whole)
+            writer.put([cubes[number], attempt])
+            if outcome is not Outcome.DNF:
+                writer.remove(Mistake, _found_at(connection, ident, number))
+            writer.finish()
+        return attempt, cubes[number]
+
+    def keep_inquest(
+        self,
+        ident: str,
+        mistakes: Iterable[Mistake],
+        *,
+        cube: int | None = None,
+        final: str | None = None,
+        memo: Mapping[str, str] | None = None,
+    ) -> None:
+        """Keep what an inquest into an attempt, or into one of its many cubes, was told and found, all or none.
+
+        What was found before goes; ``final`` and ``memo`` stay as they were where they are not told.  Raises
+        RecordError.
+        """
+        told: dict[str, Any] = {"final": final, "memo": memo}
+        given = {name: value for name, value in told.items() if value is not None}
+        with self.database.writing() as connection:
+            attempt, cubes = _with_cubes(connection, ident)
+            if cube is not None and cube not in cubes:
+                raise RecordError(f"the attempt {ident[:40]} has no cube {cube}")
+            writer = Writer(connection)
+            writer.put([replace(attempt if cube is None else cubes[cube], **given)])
+            writer.remove(Mistake, _found_at(connection, ident, cube))
+            writer.put(mistakes)
+            writer.finish()
+
     def change_attempt(self, ident: str, **changes: Any) -> Attempt:
         """Change fields of an attempt, as when it ends: ``outcome``, ``total_ms`` and so on; what it is then.
 
-        Raises RecordError for an attempt that is not there, and for what its fields cannot hold.
+        One that turns out to have been no DNF has no mistakes any more.  Raises RecordError for an attempt that is not
+        there, and for what its fields cannot hold.
         """
         with self.database.writing() as connection:
             found = find_by_id(connection, Attempt, [ident]).get(ident)
@@ -246,6 +350,8 @@ class Logbook:
                 raise RecordError("the id of an attempt cannot be changed")
             writer = Writer(connection)
             writer.put([changed])
+            if found.outcome is Outcome.DNF and changed.outcome is not Outcome.DNF:
+                writer.remove(Mistake, _found_at(connection, ident, None))
             writer.finish()
         return changed
 
@@ -320,7 +426,7 @@ class Logbook:
         since: str | None = None,
         until: str | None = None,
         demo: bool | None = None,
-        most: int = 300,
+        most: int | None = 300,
     ) -> list[Ended]:
         """The newest attempts that ended, the newest first, in short.  ``since`` and ``until`` are days, included."""
         table = TABLES[Attempt].c
@@ -352,6 +458,36 @@ class Logbook:
         query = _newest(select(*columns), solver, event, since, until, demo, most)
         with self.database.reading() as connection:
             return [(day, time, memo) for day, time, memo in connection.execute(query).all()][::-1]
+
+    def scores(
+        self,
+        *,
+        solver: str | None = "",
+        since: str | None = None,
+        until: str | None = None,
+        demo: bool | None = None,
+        most: int | None = 300,
+    ) -> list[tuple[str, str, MultiResult | None]]:
+        """The newest attempts at many cubes that ended, the oldest first: id, day and score; None where it has none.
+
+        ``since`` and ``until`` are days, included.
+        """
+        table = TABLES[Attempt].c
+        query = _newest(select(table.id), solver, MULTI_EVENT, since, until, demo, most)
+        with self.database.reading() as connection:
+            idents = list(connection.execute(query).scalars())
+            found: list[tuple[str, str, MultiResult | None]] = []
+            for some in in_chunks(idents):
+                attempts = find_by_id(connection, Attempt, some)
+                of = TABLES[AttemptCube].c
+                cubes: dict[str, list[AttemptCube]] = {}
+                for cube in find(connection, AttemptCube, select(TABLES[AttemptCube]).where(of.attempt.in_(some))):
+                    cubes.setdefault(cube.attempt, []).append(cube)
+                for ident in some:
+                    mine = cubes.get(ident, [])
+                    score = multi_result(attempts[ident], mine) if len(mine) >= FEWEST_CUBES else None
+                    found.append((ident, attempts[ident].day, score))
+        return found[::-1]
 
     def best(self, *, solver: str = "", event: str, demo: bool | None = None) -> tuple[int, str] | None:
         """The shortest time of a solved attempt as measured, its penalty added, and its day; None if there is none."""
@@ -484,7 +620,7 @@ class Logbook:
             writer = Writer(connection)
             added = writer.add([review])
             if added.different:
-                raise ClashError(f"the review {review.id} is there already, with other content; nothing was written")
+                raise ClashError(f"{named(review)} is there already, with other content; nothing was written")
             if added.new:
                 writer.put([card, *mistakes])
             writer.finish()
@@ -621,6 +757,36 @@ class Logbook:
             return sorted(found.union(days(connection, REVIEW_TALLY, wanted)))
 
 
+def _open_series(connection: Connection, wanted: Series, now: datetime) -> Series:
+    """The series of a kind, solver and name that still goes on; else the one that is wanted."""
+    table, of = TABLES[Series].c, TABLES[Attempt].c
+    mine = (table.solver == wanted.solver, table.kind == wanted.kind, table.demo == wanted.demo)
+    query = select(TABLES[Series]).where(*mine).order_by(table.started.desc(), table.id.desc()).limit(20)
+    found = [one for one in find(connection, Series, query) if not wanted.name or one.name in (wanted.name, "")]
+    for known in sorted(found, key=lambda one: bool(wanted.name) and one.name != wanted.name):
+        inside = select(TABLES[Attempt]).where(of.series == known.id).order_by(of.started, of.id)
+        if goes_on(known, list(find(connection, Attempt, inside)), now):
+            return replace(known, name=known.name or wanted.name)
+    return wanted
+
+
+def _with_cubes(connection: Connection, ident: str) -> tuple[Attempt, dict[int, AttemptCube]]:
+    """An attempt and its cubes by their numbers.  Raises RecordError where it is not there."""
+    attempt = find_by_id(connection, Attempt, [ident]).get(ident)
+    if attempt is None:
+        raise RecordError(f"there is no attempt {ident[:40]}")
+    of = TABLES[AttemptCube].c
+    query = select(TABLES[AttemptCube]).where(of.attempt == ident).order_by(of.number)
+    return attempt, {cube.number: cube for cube in find(connection, AttemptCube, query)}
+
+
+def _found_at(connection: Connection, ident: str, cube: int | None) -> list[str]:
+    """The ids of the mistakes that inquests into an attempt found: at its only cube, or at one of many."""
+    table = TABLES[Mistake].c
+    query = select(table.id, table.said).where(table.attempt == ident, table.source == Source.INQUEST)
+    return [mistake for mistake, said in connection.execute(query).all() if said.get("cube") == cube]
+
+
 def _newest(
     query: Select[Any],
     solver: str | None,
@@ -628,7 +794,7 @@ def _newest(
     since: str | None,
     until: str | None,
     demo: bool | None,
-    most: int,
+    most: int | None,
 ) -> Select[Any]:
     """The query for the newest attempts that ended."""
     table = TABLES[Attempt].c

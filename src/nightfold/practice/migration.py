@@ -59,9 +59,13 @@ def upgrade(connection: Connection) -> None:
     """Bring the tables up to this program, within the connection's transaction."""
     from alembic import command
 
+    from nightfold.practice.writing import recount
+
     settings = _settings()
     settings.attributes["connection"] = connection
     command.upgrade(settings, "head")
+    # What the summaries count may be another matter in every version.
+    recount(connection)
     if connection.dialect.name == "sqlite":
         connection.execute(text(f"PRAGMA application_id={APPLICATION_ID}"))
 

@@ -19,10 +19,11 @@ from nightfold.practice.backup import (
     is_small,
     make_backup,
     newest_good,
+    page_damage,
     rows_of,
 )
-from nightfold.practice.database import HINT, Database, is_sqlite_file, use_write_ahead_log
-from nightfold.practice.errors import LogbookError, StoringError, UnsoundError
+from nightfold.practice.database import Database, is_sqlite_file, use_write_ahead_log, without_hint
+from nightfold.practice.errors import LogbookError, NewerError, StoringError, UnsoundError
 from nightfold.practice.files import set_aside, unfinished
 from nightfold.practice.migration import revision_of, steps_from, upgrade
 from nightfold.practice.places import data_folder
@@ -48,6 +49,10 @@ def prepare(database: Database, *, make: bool = True, fresh: bool = False, back_
     try:
         with database.reading() as connection:
             revision = revision_of(connection)
+            raw = connection.connection.driver_connection
+            # Nothing is written to a damaged file; a large one takes long to look through, and is each day.
+            if isinstance(raw, sqlite3.Connection) and is_small(database) and (said := page_damage(raw)):
+                raise UnsoundError(f"the logbook {path} is damaged: {said}")
         steps = steps_from(revision)
         if path is not None:
             with database.told():
@@ -57,13 +62,13 @@ def prepare(database: Database, *, make: bool = True, fresh: bool = False, back_
                 make_backup(database, BEFORE_UPGRADE)
             _upgrade(database)
     except UnsoundError as trouble:
-        raise _set_aside(database, trouble) from None
+        raise set_damaged_aside(database, trouble) from None
     if not back_up or not is_small(database):
         return []  # that of a large one is made while it is open
     try:
         back_up_if_due(database)
     except UnsoundError as trouble:
-        raise _set_aside(database, trouble) from None
+        raise set_damaged_aside(database, trouble) from None
     except (StoringError, LogbookError) as trouble:
         return [f"there is no new backup: {trouble}"]
     return []
@@ -91,15 +96,24 @@ def _find(database: Database, path: Path, make: bool, fresh: bool) -> None:
             _look_over(path, size)
             return
     except UnsoundError as trouble:
-        raise _set_aside(database, trouble) from None
+        raise set_damaged_aside(database, trouble) from None
     except OSError as trouble:
         raise StoringError(f"the logbook {path} cannot be made or opened: {trouble.strerror or trouble}") from None
     if fresh:
         _clear_away(path)
-    elif not path.exists() and (_lost(path) or newest_good(database)):
-        raise UnsoundError(f"the logbook {path} is not there any more; {_offer(database)}")
-    elif not make:
+        return
+    refuse_lost(database, path)
+    if not make:
         raise LogbookError("there is no logbook yet; it is made when something is first kept")
+
+
+def refuse_lost(database: Database, path: Path) -> None:
+    """Raise UnsoundError where nothing is at the place of a logbook that was set aside or that has backups."""
+    was_there = _lost(path) or newest_good(database)
+    # Looked at last: another process may just have made it.
+    if was_there and not (path.exists() and path.stat().st_size):
+        how = "is empty" if path.exists() else "is not there any more"
+        raise UnsoundError(f"the logbook {path} {how}; {_offer(database)}")
 
 
 def _look_over(path: Path, size: int) -> None:
@@ -127,18 +141,18 @@ def _lost(path: Path) -> bool:
     return any(path.parent.glob(f"{path.name}.{DAMAGED}-*"))
 
 
-def _set_aside(database: Database, trouble: UnsoundError) -> UnsoundError:
+def set_damaged_aside(database: Database, trouble: UnsoundError) -> UnsoundError:
     """Set a damaged file aside, and say what can be done."""
     path = database.path
     if path is None:
         return trouble
     if path != data_folder() / path.name and not backups(database):
         # Perhaps it never was a logbook, and somebody's own file was named by mistake: leave it alone.
-        return UnsoundError(f"{str(trouble).removesuffix(HINT)}; or it is no logbook: then name another file")
+        return UnsoundError(f"{without_hint(trouble)}; or it is no logbook: then name another file")
     database.close()
     aside = _clear_away(path)
     where = f"; it was set aside as {aside.name}" if aside else ""
-    return UnsoundError(f"{str(trouble).removesuffix(HINT)}{where}; {_offer(database)}")
+    return UnsoundError(f"{without_hint(trouble)}{where}; {_offer(database)}")
 
 
 def _clear_away(path: Path) -> Path | None:
@@ -169,12 +183,13 @@ def _offer(database: Database) -> str:
 
 
 def restore(
-    place: str | Path, source: Path | None = None, progress: Progress | None = None
+    place: str | Path, source: Path | None = None, progress: Progress | None = None, *, undo: bool = False
 ) -> tuple[Path, dict[str, int]]:
     """Put a backup or an export in the place of a logbook; returns its path and how many records there are then.
 
     It is the newest good backup if no file is named.  What was there is backed up before, or set aside where it is
-    damaged.  Raises LogbookError where there is no such backup or it is damaged, StoringError where it cannot be kept.
+    damaged.  To ``undo`` a restoring, a logbook that a newer program wrote is brought back too, though it cannot be
+    counted.  Raises LogbookError where there is no such backup or it is damaged, StoringError where it cannot be kept.
     """
     database = Database(place)
     try:
@@ -182,7 +197,13 @@ def restore(
             if (found := newest_good(database)) is None:
                 raise LogbookError(f"there is no good backup of the logbook {database.shown}; name a file")
             source = found[0].path
-        counts = check_backup(source)
+        try:
+            counts = check_backup(source)
+        except NewerError:
+            if not undo or database.path is None or not is_database(source):
+                raise
+            _restore_file(database, database.path, source, progress)
+            return source, {}
         if database.path is None:
             prepare(database, back_up=False)
             make_backup(database, BEFORE_RESTORE)

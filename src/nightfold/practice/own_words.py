@@ -85,8 +85,11 @@ def checked(word: OwnWord) -> OwnWord:
 
 
 def written_over(book: Logbook, words: Iterable[Word], solver: str = "") -> tuple[list[Word], int]:
-    """The records as they are to be written, older ones keeping their age, and how many of them are new."""
-    known = {word.id: word for word in book.words(solver=solver)}
+    """The records as they are to be written, older ones keeping their age, and how many of them are new.
+
+    A word that only the demo brought is as good as none: one's own takes its place, and is new.
+    """
+    known = {word.id: word for word in book.words(solver=solver) if not word.demo}
     found, new = [], 0
     for word in words:
         before = known.get(word.id)

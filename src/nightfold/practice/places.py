@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import tomllib
+from difflib import get_close_matches
 from pathlib import Path
 
 from nightfold.practice.errors import LogbookError
@@ -40,22 +41,39 @@ def settings_file() -> Path:
 def logbook_place() -> tuple[str, str]:
     """The path or URL of the logbook, and what says so: NIGHTFOLD_LOGBOOK, the settings file, or nothing.
 
-    Raises LogbookError where the settings file cannot be read, so that nothing is kept in another place than meant.
+    A path in the settings file is seen from its folder.  Raises LogbookError where that file cannot be read, and where
+    the folder that is named is not there, so that nothing is kept in another place than meant.
     """
     if named := os.environ.get(LOGBOOK_VARIABLE):
-        return named, LOGBOOK_VARIABLE
+        return _there(named, LOGBOOK_VARIABLE), LOGBOOK_VARIABLE
     path = settings_file()
     try:
-        chosen = tomllib.loads(path.read_bytes().decode("utf-8-sig")).get(LOGBOOK_KEY)
+        settings = tomllib.loads(path.read_bytes().decode("utf-8-sig"))
     except FileNotFoundError:
-        chosen = None
+        settings = {}
     except (OSError, ValueError) as trouble:
         why = trouble.strerror if isinstance(trouble, OSError) and trouble.strerror else trouble
         raise LogbookError(
             f"{path} cannot be read, and may say where the logbook is: {why}; mend it or move it away"
         ) from None
+    chosen = settings.get(LOGBOOK_KEY)
     if chosen is None:
+        if close := get_close_matches(LOGBOOK_KEY, [key for key in settings if key != LOGBOOK_KEY], 1, 0.75):
+            raise LogbookError(f"{path}: “{close[0]}” is no setting; {LOGBOOK_KEY} says where the logbook is")
         return str(data_folder() / "logbook.db"), ""
     if not isinstance(chosen, str) or not chosen.strip():
         raise LogbookError(f"{path}: {LOGBOOK_KEY} must be a text, the path of a file or the URL of a database")
-    return chosen, str(path)
+    if "://" not in chosen and not Path(chosen).expanduser().is_absolute():
+        chosen = str(path.parent / chosen)
+    return _there(chosen, str(path)), str(path)
+
+
+def _there(place: str, told_by: str) -> str:
+    """The place, if its folder is there: one that is not may be a drive that is not connected."""
+    file = place.removeprefix("sqlite:///") if place.startswith("sqlite:///") else place
+    if "://" not in file and not (folder := Path(file).expanduser().parent).is_dir():
+        raise LogbookError(
+            f"the logbook is to be {place}, says {told_by}, but the folder {folder} is not there; connect its drive, "
+            "make the folder, or name another place"
+        )
+    return place

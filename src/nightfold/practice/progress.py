@@ -8,13 +8,16 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Any, Literal
 
+from nightfold.practice.attempts import MULTI_EVENT
 from nightfold.practice.errors import LogbookError
+from nightfold.practice.fields import harmless
 from nightfold.practice.figures import Rolling, Share, rolling
-from nightfold.practice.results import Outcome, as_result, mean
+from nightfold.practice.records import Source
+from nightfold.practice.results import MultiResult, Outcome, as_result, mean
 
 if TYPE_CHECKING:
     from nightfold.practice.logbook import Ended, Logbook
@@ -23,7 +26,7 @@ if TYPE_CHECKING:
 Period = Literal["day", "week", "month", "year"]
 PERIODS: tuple[Period, ...] = ("day", "week", "month", "year")
 #: The tables that can be had as CSV.
-TABLES = ("attempts", "rates", "timeline", "mistakes", "costs", "retention")
+TABLES = ("attempts", "bests", "rates", "timeline", "mistakes", "costs", "retention", "streak")
 #: By what attempts can be split, and how the values are called.
 SPLITS = ("letters", "edge_letters", "corner_letters", "breaks", "flipped", "twisted", "parity", "method")
 #: The best mean of three attempts in a row is looked for among so many of the newest.
@@ -59,21 +62,16 @@ class Rate:
     """How attempts of one sort went: ``of`` names the sort, as ``12`` letters, ``yes`` or ``2026-03``.
 
     ``solved`` counts those solved of those ended (all but the unfinished and those not started).  Times are means over
-    the solved attempts whose times are known, in milliseconds; None where there are none.
+    the solved attempts whose times are known, in milliseconds; None where there are none.  ``total_ms`` has penalties
+    in it, ``execution_ms`` is what is left of the time when memorising is over, of those of which both are known.
     """
 
     of: str
     attempts: int
     solved: Share
     memo_ms: float | None
+    execution_ms: float | None
     total_ms: float | None
-
-    @property
-    def execution_ms(self) -> float | None:
-        """What is left of the time when memorising is over."""
-        if self.memo_ms is None or self.total_ms is None:
-            return None
-        return max(0.0, self.total_ms - self.memo_ms)
 
     def to_dict(self) -> dict[str, Any]:
         """The rate as plain data."""
@@ -103,16 +101,26 @@ class MistakeFigure:
 
 @dataclass(frozen=True, slots=True)
 class Retention:
-    """How much of what was asked in an exercise was known, and how long right answers took on average."""
+    """How much of what was asked in an exercise was known, and how long right answers took on average.
+
+    ``kept`` is the share of right answers to what was last asked a day or more before: what was kept in mind.
+    """
 
     of: str
     exercise: str
     right: Share
+    kept: Share
     answer_ms: float | None
 
     def to_dict(self) -> dict[str, Any]:
         """The retention as plain data."""
-        return {"of": self.of, "exercise": self.exercise, "right": self.right.to_dict(), "answer_ms": self.answer_ms}
+        return {
+            "of": self.of,
+            "exercise": self.exercise,
+            "right": self.right.to_dict(),
+            "kept": self.kept.to_dict(),
+            "answer_ms": self.answer_ms,
+        }
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,25 +148,45 @@ class Point:
 
 
 @dataclass(frozen=True, slots=True)
+class ManyPoint:
+    """One of the newest attempts at many cubes: its day, and its score, None if it was called off."""
+
+    id: str
+    day: str
+    score: MultiResult | None
+
+    def to_dict(self) -> dict[str, Any]:
+        """The point as plain data."""
+        score = self.score
+        return {
+            "id": self.id,
+            "day": self.day,
+            "result": "DNF" if score is None else str(score),
+            "points": score.points if score is not None and score.counts else None,
+            "solved": None if score is None else score.solved,
+            "cubes": None if score is None else score.cubes,
+            "seconds": None if score is None else score.seconds,
+        }
+
+
+@dataclass(frozen=True, slots=True)
 class Bests:
     """Personal bests, in hundredths of a second; None where there is none.
 
-    ``memo`` and ``mean_of_3``, that of any three attempts in a row, are those of the MOST_ROLLED newest attempts.
+    ``memo`` and ``mean_of_3``, that of any three attempts in a row, are those of the MOST_ROLLED newest attempts.  At
+    many cubes there is but ``many``, the best score of the MOST_ROLLED newest.
     """
 
-    single: int | None
-    single_day: str | None
-    memo: int | None
-    mean_of_3: int | None
+    single: int | None = None
+    single_day: str | None = None
+    memo: int | None = None
+    mean_of_3: int | None = None
+    many: str | None = None
+    many_day: str | None = None
 
     def to_dict(self) -> dict[str, Any]:
         """The bests as plain data."""
-        return {
-            "single": self.single,
-            "single_day": self.single_day,
-            "memo": self.memo,
-            "mean_of_3": self.mean_of_3,
-        }
+        return asdict(self)
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,7 +209,7 @@ def overview(
     Day by day, what goes by periods begins at the day ``periods_since``, DAY_BY_DAY before the last one; otherwise that
     is None and they are all there.  Raises LogbookError for a split there is not, and where no event is told.
     """
-    moment = learns_from(book, scope)
+    moment, many = learns_from(book, scope), scope.event == MULTI_EVENT
     days = book.practised_days(solver=scope.solver, demo=scope.demo)
     newer = _day_by_day(scope, days) if period == "day" else scope
     return {
@@ -189,7 +217,8 @@ def overview(
         "rates": [rate.to_dict() for rate in rates(book, scope)],
         "split": [rate.to_dict() for rate in rates(book, scope, split)] if split else [],
         "timeline": [rate.to_dict() for rate in timeline(book, newer, period)],
-        "attempts": [point.to_dict() for point in newest(book, scope, last)],
+        "attempts": [] if many else [point.to_dict() for point in newest(book, scope, last)],
+        "many": [point.to_dict() for point in newest_many(book, scope, last)] if many else [],
         "bests": bests(book, scope).to_dict(),
         "mistakes": [one.to_dict() for one in mistakes(book, scope)],
         "mistakes_by_period": _mistake_lines(mistakes(book, newer, period)),
@@ -205,10 +234,10 @@ def nothing_yet(event: str) -> dict[str, Any]:
     """The overview of a logbook that is not there yet."""
     return {
         "event": event,
-        **{name: [] for name in ("rates", "split", "timeline", "attempts", "mistakes", "retention")},
+        **{name: [] for name in ("rates", "split", "timeline", "attempts", "many", "mistakes", "retention")},
         "mistakes_by_period": _mistake_lines([]),
         "retention_by_period": _retention_lines([]),
-        "bests": Bests(None, None, None, None).to_dict(),
+        "bests": Bests().to_dict(),
         "periods_since": None,
         "streak": Streak(0, 0).to_dict(),
         "learns_from": None,
@@ -234,7 +263,7 @@ def _retention_lines(figures: Iterable[Retention]) -> dict[str, Any]:
     """What was known of exercises by period as lines to be drawn: one number for each period, or None."""
     found = {(one.of, one.exercise): one for one in figures}
     periods, exercises = (sorted(set(names)) for names in (zip(*found, strict=True) if found else ((), ())))
-    none = Retention("", "", Share(0, 0), None)
+    none = Retention("", "", Share(0, 0), Share(0, 0), None)
     lines = {exercise: [found.get((of, exercise), none) for of in periods] for exercise in exercises}
     return {
         "periods": periods,
@@ -243,6 +272,8 @@ def _retention_lines(figures: Iterable[Retention]) -> dict[str, Any]:
                 "exercise": exercise,
                 "right": [one.right.good for one in line],
                 "asked": [one.right.all for one in line],
+                "kept": [one.kept.good for one in line],
+                "again": [one.kept.all for one in line],
                 "answer_ms": [one.answer_ms for one in line],
             }
             for exercise, line in lines.items()
@@ -258,31 +289,47 @@ def learns_from(book: Logbook, scope: Scope) -> datetime | None:
 
 
 def table_csv(
-    book: Logbook, scope: Scope, table: str, split: str | None = None, period: Period = "month", last: int = 60
+    book: Logbook,
+    scope: Scope,
+    table: str,
+    split: str | None = None,
+    period: Period = "month",
+    last: int | None = None,
+    today: date | None = None,
 ) -> str:
-    """One of the TABLES as CSV, its column names first.  Raises LogbookError for another."""
+    """One of the TABLES as CSV, its column names first; of the newest attempts so many, or all.
+
+    Raises LogbookError for another table.
+    """
+    none: Any
     found: Sequence[Any]
     match table:
+        case "attempts" if scope.event == MULTI_EVENT:
+            none, found = ManyPoint("", "", None), newest_many(book, scope, last)
         case "attempts":
-            found = newest(book, scope, last)
-        case "rates":
-            found = rates(book, scope, split)
-        case "timeline":
-            found = timeline(book, scope, period)
-        case "mistakes":
-            found = mistakes(book, scope, period)
-        case "costs":
-            found = mistakes(book, scope)
+            none, found = Point("", "", Outcome.DNF, None, None, Rolling(None, None)), newest(book, scope, last)
+        case "bests":
+            none, found = Bests(), [bests(book, scope)]
+        case "rates" | "timeline":
+            none = Rate("", 0, Share(0, 0), None, None, None)
+            found = rates(book, scope, split) if table == "rates" else timeline(book, scope, period)
+        case "mistakes" | "costs":
+            none = MistakeFigure("", "", 0.0, 0.0)
+            found = mistakes(book, scope, period if table == "mistakes" else None)
         case "retention":
+            none = Retention("", "", Share(0, 0), Share(0, 0), None)
             found = retention(book, scope, period)
+        case "streak":
+            none = Streak(0, 0)
+            found = [streak(book, scope, today or datetime.now().astimezone().date())]
         case _:
             raise LogbookError(f"“{table[:24]}” is no table; say {', '.join(TABLES)}")
-    rows = [_flat(one.to_dict()) for one in found]
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    if rows:
-        writer.writerow(rows[0])
-        writer.writerows(row.values() for row in rows)
+    writer.writerow(_flat(none.to_dict()))
+    for one in found:
+        cells = _flat(one.to_dict()).values()
+        writer.writerow(harmless(cell) if isinstance(cell, str) else cell for cell in cells)
     return text.getvalue()
 
 
@@ -323,22 +370,33 @@ def timeline(book: Logbook, scope: Scope, period: Period = "month") -> list[Rate
     return [_rate(start, tallies) for start, tallies in gathered.items()]
 
 
-def newest(book: Logbook, scope: Scope, most: int = 300) -> list[Point]:
-    """The newest attempts that ended, the oldest of them first, with what each makes with the two before it."""
-    ended = _ended(book, scope, most + 2)
+def newest(book: Logbook, scope: Scope, most: int | None = 300) -> list[Point]:
+    """The newest attempts that ended, or all, the oldest of them first, with what each makes with the two before it."""
+    ended = _ended(book, scope, None if most is None else most + 2)
     results = [attempt.result for attempt in ended]
     points = [
         Point(attempt.id, attempt.day, attempt.outcome, result, attempt.memo_ms, rolled)
         for attempt, result, rolled in zip(ended, results, rolling(results), strict=True)
     ]
     # The first two are only there for those after them, unless nothing came before.
-    return points[-most:] if most else []
+    return points if most is None else points[-most:] if most else []
+
+
+def newest_many(book: Logbook, scope: Scope, most: int | None = 300) -> list[ManyPoint]:
+    """The newest attempts at many cubes that ended, or all, the oldest of them first, with their scores."""
+    found = book.scores(solver=scope.solver, since=scope.since, until=scope.until, demo=scope.demo, most=most)
+    return [ManyPoint(ident, day, score) for ident, day, score in found]
 
 
 def bests(book: Logbook, scope: Scope) -> Bests:
     """Personal bests of an event.  Raises LogbookError where no event is told: bests of several are none."""
     if scope.event is None:
         raise LogbookError("bests are those of one event; say which, as in 333bf")
+    if scope.event == MULTI_EVENT:
+        points = newest_many(book, scope, MOST_ROLLED)
+        counting = [(one.score.rank, one.day, str(one.score)) for one in points if one.score and one.score.counts]
+        _, day, score = min(counting, default=(None, None, None))
+        return Bests(many=score, many_day=day)
     ended = book.times(
         solver=scope.solver,
         event=scope.event,
@@ -369,10 +427,14 @@ def bests(book: Logbook, scope: Scope) -> Bests:
 
 
 def mistakes(book: Logbook, scope: Scope, period: Period | None = None) -> list[MistakeFigure]:
-    """Kinds of mistakes by what they cost, the dearest first; or period by period."""
+    """Kinds of mistakes that inquests found, by what they cost, the dearest first; or period by period.
+
+    They are those of all events: an inquest is held into whatever was executed as one cube.
+    """
     gathered: dict[tuple[str, str], list[float]] = {}
     by: tuple[str, ...] = ("kind",) if period is None else ("kind", _span(period))
-    for tally in book.mistake_tallies(*by, solver=scope.solver, demo=scope.demo, since=scope.since, until=scope.until):
+    about = {"solver": scope.solver, "demo": scope.demo, "since": scope.since, "until": scope.until}
+    for tally in book.mistake_tallies(*by, source=Source.INQUEST, **about):  # type: ignore[arg-type]
         kind, *day = tally.key
         into = gathered.setdefault(("all" if period is None else start_of(day[0], period), kind), [0.0, 0.0])
         into[0] += tally.weight
@@ -382,17 +444,18 @@ def mistakes(book: Logbook, scope: Scope, period: Period | None = None) -> list[
 
 
 def retention(book: Logbook, scope: Scope, period: Period | None = None) -> list[Retention]:
-    """How much was known in each exercise; or period by period."""
+    """How much was known in each exercise, and how much was kept in mind; or period by period."""
     gathered: dict[tuple[str, str], list[int]] = {}
     by: tuple[str, ...] = ("exercise",) if period is None else ("exercise", _span(period))
     for tally in book.review_tallies(*by, solver=scope.solver, demo=scope.demo, since=scope.since, until=scope.until):
         exercise, *day = tally.key
-        into = gathered.setdefault(("all" if period is None else start_of(day[0], period), exercise), [0, 0, 0, 0])
-        for at, number in enumerate((tally.reviews, tally.right, tally.timed, tally.answer_ms)):
+        into = gathered.setdefault(("all" if period is None else start_of(day[0], period), exercise), [0] * 6)
+        counts = (tally.reviews, tally.right, tally.again, tally.recalled, tally.timed, tally.answer_ms)
+        for at, number in enumerate(counts):
             into[at] += number
     return [
-        Retention(of, exercise, Share(right, reviews), answer_ms / timed if timed else None)
-        for (of, exercise), (reviews, right, timed, answer_ms) in sorted(gathered.items())
+        Retention(of, exercise, Share(right, reviews), Share(recalled, again), answer_ms / timed if timed else None)
+        for (of, exercise), (reviews, right, again, recalled, timed, answer_ms) in sorted(gathered.items())
         if reviews
     ]
 
@@ -450,8 +513,8 @@ def _tallies(book: Logbook, scope: Scope, *by: str, **more: str) -> list[Tally]:
     )
 
 
-def _ended(book: Logbook, scope: Scope, most: int) -> list[Ended]:
-    """The newest attempts that ended, the oldest of them first."""
+def _ended(book: Logbook, scope: Scope, most: int | None) -> list[Ended]:
+    """The newest attempts that ended, or all, the oldest of them first."""
     found = book.ended(
         solver=scope.solver, event=scope.event, since=scope.since, until=scope.until, demo=scope.demo, most=most
     )
@@ -459,17 +522,19 @@ def _ended(book: Logbook, scope: Scope, most: int) -> list[Ended]:
 
 
 def _rate(of: str, tallies: Iterable[Tally]) -> Rate:
-    attempts = solved = ended = timed = total = memo_timed = memo = 0
+    attempts = solved = ended = timed = total = memo_timed = memo = executed = execution = 0
     for tally in tallies:
         attempts += tally.attempts
         solved += tally.solved + tally.plus2
         ended += tally.solved + tally.plus2 + tally.dnf
         timed, total = timed + tally.timed, total + tally.total_ms
         memo_timed, memo = memo_timed + tally.memo_timed, memo + tally.memo_ms
+        executed, execution = executed + tally.executed, execution + tally.execution_ms
     return Rate(
         of,
         attempts,
         Share(solved, ended),
         memo / memo_timed if memo_timed else None,
+        execution / executed if executed else None,
         total / timed if timed else None,
     )

@@ -434,7 +434,8 @@ class Review(Record):
     """One question that was answered.
 
     ``rating`` is what the scheduler was told, 1 (again) to 4 (easy); ``share`` how much of the answer was right,
-    ``right`` whether it all was.
+    ``right`` whether it all was; ``days_since`` how many days before its card was last asked for, None where it never
+    was or that is not known.
     """
 
     noun: ClassVar[str] = "review"
@@ -452,6 +453,7 @@ class Review(Record):
     right: Switch
     share: Part = 1.0
     answer_ms: Counted | None = None
+    days_since: Annotated[float, Number(low=0)] | None = None
     asked: Plain = field(default_factory=dict, hash=False)
     given: Written = ""
     demo: Switch = False

@@ -19,6 +19,8 @@ _TEN_MINUTES = 10 * 60 * 100
 PENALTY_MS = 2_000
 #: Fewest cubes of a multi-blind attempt (H1a).
 FEWEST_CUBES = 2
+#: Nobody is at one cube for longer than a day.
+_LONGEST_MS = 24 * 60 * 60 * 1000
 
 
 class ResultError(NightfoldError):
@@ -142,6 +144,23 @@ def time_limit(cubes: int) -> int:
     if cubes < FEWEST_CUBES:
         raise ResultError(f"a multi-blind attempt has at least {FEWEST_CUBES} cubes (H1a); here {_are(cubes)}")
     return 60 * (10 * cubes if cubes < 6 else 60)
+
+
+def check_time(ms: int, cubes: int = 1) -> None:
+    """Refuse a time that no attempt at so many cubes can have taken: none at all, or beyond what is allowed.
+
+    Many cubes have their ``time_limit``; one cube has none but a day.  Raises ResultError.
+    """
+    if ms < 10:
+        raise ResultError("a time of 0.00 cannot be: memorising is part of it (B1a); give the time that the clock said")
+    if cubes < FEWEST_CUBES:
+        if ms > _LONGEST_MS:
+            raise ResultError(f"{clock(as_result(ms))} is longer than a day, and so no time of an attempt at one cube")
+    elif ms > 1000 * (limit := time_limit(cubes)):
+        raise ResultError(
+            f"{cubes} cubes have {whole_clock(limit)} at most (H1b: ten minutes a cube below six, else an hour), "
+            f"so {clock(as_result(ms))} cannot be; give the time at which they were stopped"
+        )
 
 
 def clock(hundredths: int) -> str:

@@ -110,6 +110,20 @@ def new_card(exercise: str, subject: str, now: datetime) -> dict[str, Any]:
     return dict(Card(card_id=card_number(exercise, subject), due=_utc(now)).to_dict())
 
 
+def days_since(card: Mapping[str, Any] | None, when: datetime) -> float | None:
+    """How many days before ``when`` a card was last asked for; None where it never was.
+
+    Raises ScheduleError for a card that cannot be read.
+    """
+    if card is None:
+        return None
+    try:
+        last = card.get("last_review")
+        return None if last is None else max(0.0, (when - datetime.fromisoformat(last)) / timedelta(days=1))
+    except (TypeError, ValueError) as trouble:
+        raise ScheduleError(f"a kept card cannot be read: {trouble}") from None
+
+
 def review(card: Mapping[str, Any], rating: int, when: datetime, ms: int | None = None) -> Review:
     """The card after an answer at ``when`` that took ``ms`` milliseconds.
 

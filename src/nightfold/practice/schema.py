@@ -34,7 +34,7 @@ from nightfold.practice import fields
 from nightfold.practice.records import KINDS, Record, specs
 
 #: The revision of the newest migration, whose tables these are.
-HEAD = "0002"
+HEAD = "0003"
 #: The table in which the migrations note their revision.
 VERSION_TABLE = "nightfold_schema"
 #: Identifies a SQLite file as a logbook: “NFLB” in its header.
@@ -195,8 +195,9 @@ def _summary(name: str, keys: Mapping[str, TypeEngine[Any]], sums: tuple[str, ..
 
 
 #: Attempts of one day, event and method: of each ``value`` of a ``feature`` of their plans, or all (``all``, 0).
-#: ``timed`` and ``memo_timed`` count the solved ones whose times are known, with their sums in milliseconds; the last
-#: five are those ended whose plans are known, and what these plans had in all.
+#: ``timed``, ``memo_timed`` and ``executed`` count the solved ones of which the time, the memo time or both are known,
+#: with the sums of their times (penalties in them), memo times, and times less memo times, in milliseconds; the last
+#: five are those whose plans and mistakes are known, and what these plans had in all.
 ATTEMPT_TALLY = _summary(
     "attempt_tally",
     {
@@ -210,7 +211,7 @@ ATTEMPT_TALLY = _summary(
     },
     (
         *("attempts", "solved", "plus2", "dnf", "dns", "unfinished"),
-        *("timed", "total_ms", "memo_timed", "memo_ms"),
+        *("timed", "total_ms", "memo_timed", "memo_ms", "executed", "execution_ms"),
         *("planned", "letters", "cycles", "parities", "turns"),
     ),
 )
@@ -228,8 +229,9 @@ MISTAKE_TALLY = _summary(
     ("mistakes", "weight", "cost"),
 )
 #: Answers of one day to one exercise; ``timed`` counts the right ones whose times are known, ``answer_ms`` sums those.
+#: ``again`` counts those to what was last asked a day or more before, ``recalled`` the right ones of these.
 REVIEW_TALLY = _summary(
     "review_tally",
     {"solver": String(200), "day": String(10), "exercise": String(200), "demo": Boolean()},
-    ("reviews", "right", "share", "timed", "answer_ms"),
+    ("reviews", "right", "share", "timed", "answer_ms", "again", "recalled"),
 )

@@ -6,8 +6,10 @@ The terminal and the browser both drive this; it looks at no clock and no disk b
 from __future__ import annotations
 
 import random
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import UTC, datetime
+from statistics import median
 from typing import Any
 
 from nightfold.practice.drills import DrillError, Exercise, Question, Table
@@ -16,6 +18,7 @@ from nightfold.practice.level import Standing, standing_of
 from nightfold.practice.schedule import (
     A_DAY,
     LOOK_BACK,
+    NEW_A_DAY,
     due_at,
     fresh_allowance,
     new_card,
@@ -34,12 +37,20 @@ def utc_now() -> datetime:
     return datetime.now(UTC)
 
 
+@dataclass(frozen=True, slots=True)
+class Times:
+    """How many seconds a letter right answers took: usually, and at best."""
+
+    usual: float
+    best: float
+
+
 class Sitting:
     """Questions of one exercise.
 
     ``orbit`` keeps to the subjects of one orbit, ``level`` fixes how hard it is, ``wanted`` are subjects to be asked
-    first, ``after`` is the subject that was asked last.  The same dice, clock and past give the same questions.  Raises
-    DrillError where there is nothing to ask.
+    first, ``after`` is the subject that was asked last, ``fits`` tells which subjects may be asked at all.  The same
+    dice, clock and past give the same questions.  Raises DrillError where there is nothing to ask.
     """
 
     def __init__(
@@ -54,6 +65,7 @@ class Sitting:
         level: int | None = None,
         wanted: Iterable[str] = (),
         after: str | None = None,
+        fits: Callable[[str], bool] = lambda _: True,
     ) -> None:
         self.table = table
         self.exercise = exercise
@@ -61,7 +73,9 @@ class Sitting:
         self.dice = dice
         self.clock = clock
         self.level = level
-        self.subjects = _chosen(table, exercise, orbit)
+        self.subjects = tuple(subject for subject in _chosen(table, exercise, orbit) if fits(subject))
+        if not self.subjects:
+            raise DrillError(f"{exercise.name} has nothing to ask in that way")
         self.wanted = [subject for subject in wanted if subject in self.subjects]
         self.answers: list[Answered] = []
         if level is not None and not 1 <= level <= exercise.most_level:
@@ -74,6 +88,10 @@ class Sitting:
         self._due = {subject: due_at(state) for subject, state in self._cards.items()}
         past = keeper.past(exercise.name, _PAST)
         self._times = [one.ms for one in past if one.right and one.ms is not None][-LOOK_BACK:]
+        self._paces: dict[str, list[float]] = {}
+        for one in past:
+            if one.right and one.ms is not None:
+                self._paces.setdefault(one.card, []).append(one.ms)
         self._standings = self._found(past)
         self._begun = keeper.begun(exercise.name, clock() - A_DAY)
         self._last = after
@@ -87,6 +105,13 @@ class Sitting:
 
     def _key(self, subject: str) -> str:
         return self.exercise.card(self.table, subject) if self.exercise.own_levels else ""
+
+    def times_at(self, subject: str) -> Times | None:
+        """One's times at a subject so far, where one is told them; None where there are none."""
+        times = self._paces.get(self.exercise.card(self.table, subject), [])
+        if not self.exercise.against_clock or not times:
+            return None
+        return Times(median(times[-LOOK_BACK:]) / 1000, min(times) / 1000)
 
     @property
     def right(self) -> int:
@@ -103,12 +128,20 @@ class Sitting:
         now = self.clock()
         due = {subject: when for subject, when in self._due.items() if subject in self.subjects}
         fresh = fresh_allowance(sum(when <= now for when in due.values()), self._begun)
-        subject = next_subject(self.subjects, due, now, fresh, self.wanted, self._last)
+        subject = next_subject(self._order(due, fresh), due, now, fresh, self.wanted, self._last)
         assert subject is not None, "there is always a subject, or the sitting would not have begun"
         if subject in self.wanted:
             self.wanted.remove(subject)
         self._last = subject
         return subject, self.level or self._standings.get(self._key(subject), Standing()).level
+
+    def _order(self, due: Mapping[str, Any], fresh: int) -> Sequence[str]:
+        """The subjects in the order in which they are begun; those of today by the dice where an order would tell."""
+        new = [subject for subject in self.subjects if subject not in due][: fresh or NEW_A_DAY]
+        if not self.exercise.mixed or len(new) < 2:
+            return self.subjects
+        first = self.dice.choice([subject for subject in new if subject != self._last])
+        return (first, *(subject for subject in self.subjects if subject != first))
 
     def answer(self, question: Question, given: str, ms: int | None = None) -> Answered:
         """Judge an answer that took ``ms`` milliseconds, rate it, schedule its subject anew, and keep all of it.
@@ -127,6 +160,7 @@ class Sitting:
         self._cards[subject], self._due[subject] = answered.review.card, answered.review.due
         if marked.right and pace is not None:
             self._times.append(pace)
+            self._paces.setdefault(card, []).append(pace)
         key = self._key(subject)
         standing = self._standings.get(key, Standing())
         self._standings[key] = standing.after(marked.right, self.exercise.most_level)

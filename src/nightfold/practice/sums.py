@@ -14,7 +14,7 @@ from nightfold.practice.tallies import MILLION
 #: What of the summary of attempts a tally tells, and what an exposure.
 TALLIED = (
     *("attempts", "solved", "plus2", "dnf", "dns", "unfinished"),
-    *("timed", "total_ms", "memo_timed", "memo_ms"),
+    *("timed", "total_ms", "memo_timed", "memo_ms", "executed", "execution_ms"),
 )
 EXPOSED = ("planned", "letters", "cycles", "parities", "turns")
 
@@ -23,8 +23,9 @@ EXPOSED = ("planned", "letters", "cycles", "parities", "turns")
 class Tally:
     """Attempts counted together: those that ``key`` tells, by what they were grouped by.
 
-    ``timed`` are the solved ones whose time is known and ``total_ms`` the sum of these, ``memo_timed`` and ``memo_ms``
-    the same for the memo.
+    ``timed`` are the solved ones whose time is known and ``total_ms`` the sum of these with their penalties,
+    ``memo_timed`` and ``memo_ms`` the same for the memo, ``executed`` and ``execution_ms`` for what is left of the time
+    after the memo, of those of which both are known.
     """
 
     key: tuple[Any, ...]
@@ -38,6 +39,8 @@ class Tally:
     total_ms: int
     memo_timed: int
     memo_ms: int
+    executed: int
+    execution_ms: int
 
     @classmethod
     def of(cls, key: tuple[Any, ...], found: Sequence[int]) -> Self:
@@ -63,7 +66,10 @@ class MistakeTally:
 
 @dataclass(frozen=True, slots=True)
 class ReviewTally:
-    """Answers counted together; ``timed`` are the right ones whose time is known, ``answer_ms`` the sum of these."""
+    """Answers counted together; ``timed`` are the right ones whose time is known, ``answer_ms`` the sum of these.
+
+    ``again`` are those to what was last asked a day or more before, ``recalled`` the right ones of these.
+    """
 
     key: tuple[Any, ...]
     reviews: int
@@ -71,12 +77,14 @@ class ReviewTally:
     share: float
     timed: int
     answer_ms: int
+    again: int
+    recalled: int
 
     @classmethod
     def of(cls, key: tuple[Any, ...], found: Sequence[int]) -> Self:
         """The tally of a group that ``sums`` found."""
-        reviews, right, share, timed, answer_ms = found
-        return cls(key, reviews, right, share / MILLION, timed, answer_ms)
+        reviews, right, share, *rest = found
+        return cls(key, reviews, right, share / MILLION, *rest)
 
 
 def sums(

@@ -14,13 +14,16 @@ from sqlalchemy import ClauseElement, ColumnElement, Connection, Table, and_, bi
 from sqlalchemy.sql.compiler import SQLCompiler
 
 from nightfold.practice.records import Attempt, Mistake, Record, Review
-from nightfold.practice.results import Outcome
+from nightfold.practice.results import PENALTY_MS, Outcome
 from nightfold.practice.schema import ATTEMPT_TALLY, MISTAKE_TALLY, REVIEW_TALLY
 
 #: The summaries.
 TALLIES = (ATTEMPT_TALLY, MISTAKE_TALLY, REVIEW_TALLY)
 #: Millionths in one.
 MILLION = 1_000_000
+#: From so many days on between two answers the later one tells what was kept in mind.  A day less some hours, as one
+#: does not practise at the same minute every day.
+KEPT_FOR = 20 / 24
 #: The feature that all attempts have.
 ALL = "all"
 #: Features of plans by which attempts are counted.
@@ -55,19 +58,26 @@ def _letters(attempt: Attempt) -> int | None:
 
 
 def planned(attempt: Attempt) -> list[int]:
-    """What an attempt that ended adds if its plan is known: itself, its letters, cycles, parity and turns."""
+    """What an attempt adds if its plan and its mistakes are known: itself, its letters, cycles, parity and turns.
+
+    A solved one had no mistakes; those of one that failed can only be known if the cube that came out is.
+    """
     letters = _letters(attempt)
-    if letters is None or attempt.outcome in (Outcome.DNS, Outcome.UNFINISHED):
+    known = attempt.outcome in _SOLVED or (attempt.outcome is Outcome.DNF and attempt.final is not None)
+    if letters is None or not known:
         return [0, 0, 0, 0, 0]
     return [1, letters, attempt.cycles or 0, int(attempt.parity or False), attempt.turns or 0]
 
 
 def _of_attempt(attempt: Attempt) -> Counted:
     outcome = attempt.outcome
-    timed = attempt.total_ms if outcome in _SOLVED else None
-    memo_timed = attempt.memo_ms if outcome in _SOLVED else None
+    total = attempt.total_ms if outcome in _SOLVED else None
+    memo = attempt.memo_ms if outcome in _SOLVED else None
+    timed = None if total is None else total + PENALTY_MS * (outcome is Outcome.PLUS2)
+    executed = None if total is None or memo is None else max(0, total - memo)
     sums = [1, *(int(outcome is one) for one in _OUTCOMES)]
-    sums += [int(timed is not None), timed or 0, int(memo_timed is not None), memo_timed or 0]
+    for ms in (timed, memo, executed):
+        sums += [int(ms is not None), ms or 0]
     sums += planned(attempt)
     rest = (attempt.solver, attempt.event, attempt.day, attempt.method, attempt.demo)
     return ATTEMPT_TALLY, [(ALL, *rest, 0), *((name, *rest, value) for name, value in features_of(attempt))], sums
@@ -81,7 +91,9 @@ def _of_mistake(mistake: Mistake) -> Counted:
 
 def _of_review(review: Review) -> Counted:
     timed = review.answer_ms if review.right else None
+    again = review.days_since is not None and review.days_since >= KEPT_FOR
     sums = [1, int(review.right), round(review.share * MILLION), int(timed is not None), timed or 0]
+    sums += [int(again), int(again and review.right)]
     return REVIEW_TALLY, [(review.solver, review.day, review.exercise, review.demo)], sums
 
 

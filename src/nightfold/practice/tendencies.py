@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 
 from nightfold.coach.mistakes import catalogue
 
@@ -22,13 +22,10 @@ class Exposure:
     turns: int = 0
 
     def __add__(self, other: Exposure) -> Exposure:
-        return Exposure(
-            self.solves + other.solves,
-            self.letters + other.letters,
-            self.cycles + other.cycles,
-            self.parities + other.parities,
-            self.turns + other.turns,
-        )
+        return Exposure(*(mine + its for mine, its in zip(astuple(self), astuple(other), strict=True)))
+
+    def __sub__(self, other: Exposure) -> Exposure:
+        return Exposure(*(mine - its for mine, its in zip(astuple(self), astuple(other), strict=True)))
 
     def times(self, each: str) -> float:
         """How often what happens once for each letter, pair, cycle, step, turn, place, orbit or solve could happen."""

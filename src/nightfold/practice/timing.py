@@ -13,6 +13,8 @@ from enum import StrEnum
 HOLD_MS = 500
 #: So long without a repetition, a held key has been let go of.
 RELEASE_MS = 150
+#: Where no key repeats, one that must be meant is pressed twice within this time.
+TWICE_MS = 2_000
 #: Within this time a key that is held is repeated for the first time.
 _FIRST_REPEAT_MS = 900
 
@@ -114,5 +116,39 @@ class HeldKey:
         self._first = None
         return started
 
+    def let_go(self, now: int) -> bool:
+        """Whether the key was pressed and has been let go of by now."""
+        return self._first is not None and now - self._last > self._patience()
+
     def _patience(self) -> int:
         return RELEASE_MS if self._repeated else _FIRST_REPEAT_MS
+
+
+@dataclass(slots=True)
+class MeantKey:
+    """A key that takes something back or ends it: a hand that cannot see must not do so by a touch.
+
+    It has to be held, like the one that starts the clock; where keys do not repeat, ``twice``, to be pressed twice.
+    """
+
+    twice: bool = False
+    #: When it was touched, while it is open whether that was meant.
+    since: int | None = None
+    _held: HeldKey = field(default_factory=HeldKey)
+
+    def touch(self, now: int) -> bool:
+        """The key was pressed, or repeated; whether it is meant now."""
+        if self.slip(now) is not None:
+            self.forget()
+        again, self.since = self.since is not None, now if self.since is None else self.since
+        self._held.touch(now)
+        return again if self.twice else self._held.armed(now)
+
+    def slip(self, now: int) -> int | None:
+        """When the key was touched, once it is sure that it was not meant; else None."""
+        over = self.since is not None and (now - self.since > TWICE_MS if self.twice else self._held.let_go(now))
+        return self.since if over else None
+
+    def forget(self) -> None:
+        """As if it had not been touched."""
+        self.since, self._held = None, HeldKey()

@@ -10,7 +10,7 @@ from __future__ import annotations
 import tomllib
 from collections import deque
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import cache
 from pathlib import Path
@@ -40,6 +40,8 @@ _FILLERS = {
     "hold-memo": "memory grows by being used",
     "next-letter": "tracing gets faster letter by letter",
     "cycle-end": "ends of cycles are where most letters get lost",
+    "turned": "pieces that only sit the wrong way round are easily missed",
+    "parity": "a wrong answer about parity spoils all the rest",
 }
 
 
@@ -83,6 +85,11 @@ class Item:
     count: int
     seconds: float
     why: str
+
+    def after(self, asked: int) -> Item:
+        """What is left of the block when so many of its questions were asked."""
+        left = self.count - asked
+        return replace(self, subjects=self.subjects[asked:], count=left, seconds=self.seconds * left / self.count)
 
     def to_dict(self) -> dict[str, Any]:
         """The block as plain data."""

@@ -1,5 +1,7 @@
 """Exporting and importing: JSON Lines in one file, or CSV with one table a file; docs/logbook.md describes both.
 
+Tables that were kept elsewhere are understood by ``sheets``.
+
 Everything goes out of one transaction and into one: what is exported is the logbook as it was at one moment, and what
 cannot be imported whole is not imported at all.
 """
@@ -12,6 +14,7 @@ import os
 import shutil
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
@@ -23,9 +26,12 @@ from nightfold.practice.database import Database
 from nightfold.practice.errors import ImportingError, LogbookError, NewerError, RecordError, StoringError
 from nightfold.practice.fields import MOST_TEXT
 from nightfold.practice.files import folder_to_disk, unfinished
-from nightfold.practice.records import BY_NOUN, KINDS, Fact, Record, id_of, specs
+from nightfold.practice.naming import named
+from nightfold.practice.records import BY_NOUN, KINDS, Attempt, Fact, Record, id_of, specs
 from nightfold.practice.schema import HEAD, TABLES
-from nightfold.practice.writing import Writer, count, find_all, in_chunks
+from nightfold.practice.sense import impossible, unusual
+from nightfold.practice.sheets import Asked, Sheet, Table, read_table
+from nightfold.practice.writing import Writer, count, find_all, find_by_id, in_chunks
 
 #: To be raised when files are written in another form.
 FORMAT = 1
@@ -33,6 +39,8 @@ FORMAT = 1
 MOST_PROBLEMS = 20
 #: No row or line of a logbook is nearly so long.
 _MOST_LINE = 40 * MOST_TEXT
+
+_OR_TABLE = "or say with --kind what the rows of a table are"
 
 #: Progress is told after each so many records.
 _EVERY = 2_000
@@ -124,11 +132,25 @@ def _all(connection: Connection) -> Iterator[Record]:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A row of a file: its place, and the record it tells, or else what is wrong with it."""
+    """A row of a file: its place, and the record it tells, or else what is wrong with it; and what is unusual."""
 
     place: str
     record: Record | None
     problem: str = ""
+    unusual: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """What a file holds: its rows, one by one.
+
+    Of a table that was kept elsewhere ``told`` says in lines how it was understood, and ``left`` names the columns that
+    are not taken.
+    """
+
+    rows: Iterator[Row]
+    told: tuple[str, ...] = ()
+    left: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,90 +158,176 @@ class Imported:
     """What came of an import, by what kinds of records are called.
 
     ``same`` were there already, just so; ``replaced`` were there with other content; ``dry`` when nothing was kept.
+    ``unusual`` tells what may be so, but seldom is.
     """
 
     new: dict[str, int] = field(default_factory=dict)
     same: dict[str, int] = field(default_factory=dict)
     replaced: dict[str, int] = field(default_factory=dict)
     dry: bool = False
+    unusual: tuple[str, ...] = ()
 
     def to_dict(self) -> dict[str, Any]:
         """What came of it as plain data."""
-        return {"new": self.new, "same": self.same, "replaced": self.replaced, "dry": self.dry}
+        told = {"new": self.new, "same": self.same, "replaced": self.replaced, "dry": self.dry}
+        return {**told, "unusual": list(self.unusual)}
 
 
 def read_rows(path: Path, noun: str | None = None) -> Iterator[Row]:
-    """The rows of a file of JSON Lines, a CSV file or a folder of them, one by one.
+    """The rows of ``open_source``.  Raises LogbookError, also while they are read."""
+    yield from open_source(path, noun).rows
 
-    A CSV file holds records of the kind that it is named after, or ``noun``.  Raises LogbookError for a file that
-    cannot be read or is none of these, ImportingError for one that is cut off.
+
+def open_source(path: Path, noun: str | None = None, asked: Asked | None = None, shown: str | None = None) -> Source:
+    """What a file of JSON Lines, a CSV file or a folder of them holds.
+
+    A CSV file holds records of the kind that it is named after, or ``noun``, or attempts where its columns tell a
+    result; ``asked`` says more of it.  ``shown`` is what sentences call the file.  Raises LogbookError for a file that
+    cannot be read or is none of these, also while its rows are read.
     """
-    try:
+    shown = shown or str(path)
+    with _told(shown):
         if path.is_dir():
-            files = {found.stem: found for found in path.glob("*.csv")}
-            if unknown := sorted(set(files) - set(BY_NOUN)):
-                raise LogbookError(f"“{path}” holds {unknown[0]}.csv; known are {_names()}")
-            if not files:
-                raise LogbookError(f"“{path}” holds no CSV; they are called {_names()}")
-            for kind in KINDS:
-                if kind.noun in files:
-                    yield from _table(files[kind.noun], kind, f"{kind.noun}.csv, ")
-        elif path.suffix.lower() == ".csv":
-            called = noun or path.stem
-            if called not in BY_NOUN:
-                raise LogbookError(
-                    f"“{path}” may hold anything; name it {_names()}, or say with --kind what its rows are"
-                )
-            yield from _table(path, BY_NOUN[called], "")
-        else:
-            yield from _lines(path)
+            return Source(_safely(_folder(path, shown), shown))
+        with path.open("rb") as file:
+            begins = file.read(64).lstrip(b"\xef\xbb\xbf \t\r\n")
+        named = path.suffix.lower() in (".csv", ".tsv", ".tab")
+        if begins.startswith((b"{", b"[")) or not (named or noun or asked):
+            return Source(_safely(_lines(path, shown), shown))
+        called = noun or (path.stem if path.stem in BY_NOUN else None)
+        if called is not None and not asked and _is_export(path, BY_NOUN[called]):
+            return Source(_safely(_table(path, BY_NOUN[called], "", shown), shown))
+        table = read_table(path.read_bytes(), shown, asked)
+        sheet = Sheet(table, asked) if called in (None, Attempt.noun) else None
+        if called is None and not (asked or (sheet is not None and (sheet.is_one or sheet.problem))):
+            raise LogbookError(
+                f"“{shown}” may hold anything: say with --kind what its rows are, or with --column result=NAME which "
+                f"of its columns is the result: {', '.join(table.names)[:400]}"
+            )
+        if sheet is None:
+            return Source(_plain(table, BY_NOUN[called or ""]))
+        return Source(_made(sheet), tuple(sheet.told), tuple(sheet.left))
+
+
+@contextmanager
+def _told(shown: str) -> Iterator[None]:
+    """Turns the errors of reading into ours."""
+    try:
+        yield
     except UnicodeDecodeError:
-        raise LogbookError(f"“{path}” is not text in UTF-8, so it is no export of a logbook") from None
+        raise LogbookError(f"“{shown}” is not text in UTF-8, so it is no export of a logbook; {_OR_TABLE}") from None
     except OSError as trouble:
-        raise LogbookError(f"“{path}” cannot be read: {trouble.strerror or trouble}") from None
+        raise LogbookError(f"“{shown}” cannot be read: {trouble.strerror or trouble}") from None
+
+
+def _safely(rows: Iterator[Row], shown: str) -> Iterator[Row]:
+    with _told(shown):
+        yield from rows
+
+
+def _folder(path: Path, shown: str) -> Iterator[Row]:
+    files = {found.stem: found for found in path.glob("*.csv")}
+    if unknown := sorted(set(files) - set(BY_NOUN)):
+        raise LogbookError(f"“{shown}” holds {unknown[0]}.csv; known are {_names()}")
+    if not files:
+        raise LogbookError(f"“{shown}” holds no CSV; they are called {_names()}")
+    for kind in KINDS:
+        if kind.noun in files:
+            yield from _table(files[kind.noun], kind, f"{kind.noun}.csv, ", str(files[kind.noun]))
+
+
+def _is_export(path: Path, kind: type[Record]) -> bool:
+    """Whether a table begins as that of an export does, which may be large and is read row by row."""
+    with path.open("rb") as file:
+        first = file.readline(_MOST_LINE)
+    try:
+        names = first.decode("utf-8-sig").rstrip("\r\n").split(",")
+    except UnicodeDecodeError:
+        return False
+    return "id" in names and not _wrong_names(names, kind)
+
+
+def _made(sheet: Sheet) -> Iterator[Row]:
+    """The rows of a table of attempts that was kept elsewhere, or by hand."""
+    if sheet.problem or not sheet.is_one:
+        problem = sheet.problem or (
+            f"no column tells the result; say which with --column result=NAME: {', '.join(sheet.table.names)[:400]}"
+        )
+        yield Row(f"line {sheet.table.head_line}", None, problem)
+        return
+    for made in sheet.rows():
+        place = f"line {made.line}"
+        if made.problem:
+            yield Row(f"{place}, column “{made.column}”" if made.column else place, None, made.problem)
+        for record in made.records:
+            wrong = impossible(record)
+            column = "" if wrong is None or sheet.own else sheet.column_of(wrong[0])
+            yield _judged(f"{place}, column “{column}”" if column else place, record, wrong, bool(column))
+
+
+def _plain(table: Table, kind: type[Record]) -> Iterator[Row]:
+    """The rows of a table of other records than attempts: its columns are called as their fields are."""
+    if problem := _wrong_names(table.names, kind):
+        yield Row(f"line {table.head_line}", None, problem)
+        return
+    met: Counter[str] = Counter()
+    for line, cells in table.rows:
+        if len(cells) != len(table.names):
+            yield Row(f"line {line}", None, f"{len(cells)} cells; the first line names {len(table.names)}")
+        else:
+            yield _row(f"line {line}", kind, dict(zip(table.names, cells, strict=True)), kind.from_cells, met)
+    if table.wrong is not None:
+        yield Row(f"line {table.wrong[0]}", None, table.wrong[1])
 
 
 def _names() -> str:
     return ", ".join(f"{noun}.csv" for noun in BY_NOUN)
 
 
-def _lines(path: Path) -> Iterator[Row]:
+def _lines(path: Path, shown: str) -> Iterator[Row]:
     told: dict[str, int] | None = None
     met: Counter[str] = Counter()
+    alike: Counter[str] = Counter()
+    unread = 0
     with path.open(encoding="utf-8-sig", newline="\n") as file:
         number = 0
         while line := file.readline(_MOST_LINE):
             number += 1
             place = f"line {number}"
             if number == 1:
-                told = _head(line, path)
+                told = _head(line, shown)
                 continue
             if not line.strip():
                 continue
             try:
                 data = json.loads(line)
             except (ValueError, RecursionError):
+                unread += 1
                 yield Row(place, None, "no JSON" + ("" if line.endswith("\n") else ", as if the file were cut off"))
                 continue
             if not isinstance(data, dict) or (kind := BY_NOUN.get(str(data.get("record")))) is None:
+                unread += 1
                 yield Row(place, None, f"“record” must be one of {', '.join(BY_NOUN)}")
                 continue
             del data["record"]
             met[kind.noun] += 1
-            yield _row(place, kind, data, kind.from_dict)
+            yield _row(place, kind, data, kind.from_dict, alike)
     if number == 0:
-        raise LogbookError(f"“{path}” is empty, so it is no export of a logbook")
-    if told is not None and told != dict(met):
+        raise LogbookError(f"“{shown}” is empty, so it is no export of a logbook")
+    # A line that could not be read is told of already, and may be what is missing.
+    if told is not None and told != dict(met) and sum(told.values()) != met.total() + unread:
         noun = next(noun for noun in {**told, **met} if told.get(noun, 0) != met[noun])
-        raise ImportingError(
-            (
-                f"the first line tells of {told.get(noun, 0):,} records “{noun}”, the file holds {met[noun]:,}: it was "
-                "cut off or edited; where that is as it should be, take “records” out of the first line",
-            )
+        yield Row(
+            "line 1",
+            None,
+            f"it tells of {told.get(noun, 0):,} records “{noun}”, and the file holds {met[noun]:,}: it was cut off or "
+            "edited; where that is as it should be, take “records” out of the first line",
         )
+    elif told is not None and told != dict(met) and not unread:
+        yield Row("line 1", None, "its “records” are of other kinds than the file holds; it was edited: take them out")
 
 
-def _head(line: str, path: Path) -> dict[str, int] | None:
+def _head(line: str, shown: str) -> dict[str, int] | None:
     """How many records the first line tells of; None if it does not."""
     try:
         head = json.loads(line)
@@ -229,15 +337,17 @@ def _head(line: str, path: Path) -> dict[str, int] | None:
         counts = None if records is None else {str(noun): int(number) for noun, number in records.items() if number}
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         raise LogbookError(
-            f'“{path}” is no export of a logbook: its first line must be {{"nightfold": "logbook", "format": {FORMAT}}}'
+            f"“{shown}” is no export of a logbook: its first line must be "
+            f'{{"nightfold": "logbook", "format": {FORMAT}}}; {_OR_TABLE}'
         ) from None
     if form > FORMAT or tables > HEAD:
-        raise NewerError(f"“{path}” was written by a newer Nightfold; nothing was changed: use the newer version")
+        raise NewerError(f"“{shown}” was written by a newer Nightfold; nothing was changed: use the newer version")
     return counts
 
 
-def _table(path: Path, kind: type[Record], where: str) -> Iterator[Row]:
+def _table(path: Path, kind: type[Record], where: str, shown: str) -> Iterator[Row]:
     csv.field_size_limit(_MOST_LINE)
+    alike: Counter[str] = Counter()
     with path.open(encoding="utf-8-sig", newline="") as file:
         reader = csv.reader(file, strict=True)
         begun = 1
@@ -249,6 +359,8 @@ def _table(path: Path, kind: type[Record], where: str) -> Iterator[Row]:
                 yield Row(f"{where}line {begun}", None, f"no CSV: {trouble}")
                 return
             if cells is None:
+                if names is None:
+                    raise LogbookError(f"“{shown}” is empty; a table begins with a line that names its columns")
                 return
             place, begun = f"{where}line {begun}", reader.line_num + 1
             if names is None:
@@ -258,7 +370,7 @@ def _table(path: Path, kind: type[Record], where: str) -> Iterator[Row]:
                     return
             elif len(cells) == len(names):
                 data = dict(zip(names, cells, strict=True))
-                yield _row(place, kind, data, kind.from_cells)
+                yield _row(place, kind, data, kind.from_cells, alike)
             elif cells:
                 yield Row(place, None, f"{len(cells)} cells; the first line names {len(names)}")
 
@@ -272,15 +384,37 @@ def _wrong_names(names: list[str], kind: type[Record]) -> str:
     return ""
 
 
-def _row(place: str, kind: type[Record], data: dict[str, Any], read: Callable[[dict[str, Any]], Record]) -> Row:
-    if not data.get("id") and not kind.told_by:
-        # The same row is the same record whenever it is read again.
-        told = {name: value for name, value in data.items() if value not in ("", None)}
-        data["id"] = id_of("imported", kind.noun, json.dumps(told, sort_keys=True))
+def _row(
+    place: str,
+    kind: type[Record],
+    data: dict[str, Any],
+    read: Callable[[dict[str, Any]], Record],
+    alike: Counter[str],
+) -> Row:
+    """The row that tells a record; ``alike`` counts rows that are the same."""
+    exported = bool(data.get("id"))
+    if not exported and not kind.told_by:
+        # The same row is the same record whenever it is read again; of like rows in one file each is its own.
+        told = json.dumps({name: value for name, value in data.items() if value not in ("", None)}, sort_keys=True)
+        alike[told] += 1
+        data["id"] = id_of("imported", kind.noun, told, *([str(alike[told])] if alike[told] > 1 else []))
     try:
-        return Row(place, read(data))
+        record = read(data)
     except RecordError as wrong:
-        return Row(place, None, str(wrong))
+        return Row(place, None, str(wrong).replace("_ms must be a whole", "_ms must be milliseconds, a whole"))
+    if not exported:
+        return _judged(place, record, impossible(record))
+    # What has an id was in a logbook, and comes back into one whatever it is.
+    wrong_with = impossible(record, thorough=False)
+    strange = tuple(unusual(record)) if wrong_with is None else (*unusual(record), f"{wrong_with[0]}: {wrong_with[1]}")
+    return Row(place, record, "", strange)
+
+
+def _judged(place: str, record: Record, wrong: tuple[str, str] | None, by_column: bool = False) -> Row:
+    """The row of a record that comes from outside, which must make sense."""
+    if wrong is not None:
+        return Row(place, None, wrong[1] if by_column else f"{record.noun}: {wrong[0]}: {wrong[1]}")
+    return Row(place, record, "", tuple(unusual(record)))
 
 
 def import_rows(
@@ -318,6 +452,7 @@ def _bring_in(
     new: Counter[str] = Counter()
     same: Counter[str] = Counter()
     replaced: Counter[str] = Counter()
+    strange: dict[str, list[str]] = {}
     needed: dict[str, dict[str, str]] = {}
     done = 0
     for some in _alike(rows):
@@ -329,12 +464,15 @@ def _bring_in(
                 continue
             records.append(row.record)
             places[id(row.record)] = row.place
+            for said in row.unusual:
+                strange.setdefault(said, []).append(row.place)
             for name, noun in row.record.refers.items():
                 if (other := getattr(row.record, name)) is not None:
                     needed.setdefault(noun, {}).setdefault(other, row.place)
         added = writer.add(records)
+        there = find_by_id(connection, type(records[0]), [one.id for one in added.different]) if records else {}
         for record in added.different:
-            if isinstance(record, Fact):
+            if isinstance(record, Fact) or _same_but_for_line_ends(record, there[record.id]):
                 same[record.noun] += 1  # what a logbook knows of itself stays
             elif replace:
                 writer.put([record])
@@ -342,7 +480,7 @@ def _bring_in(
             else:
                 faults.add(
                     places[id(record)],
-                    f"the {record.noun} {record.id} is there already, with other content; --replace takes this one",
+                    f"{named(record)} is there already, with other content; --replace takes this one",
                 )
         if records:
             new[records[0].noun] += added.new
@@ -354,11 +492,30 @@ def _bring_in(
     if faults.told:
         raise ImportingError(tuple(faults.told), faults.more)
     writer.finish()
-    return Imported(_told(new), _told(same), _told(replaced), dry)
+    return Imported(_by_noun(new), _by_noun(same), _by_noun(replaced), dry, _summed(strange))
 
 
-def _told(counts: Counter[str]) -> dict[str, int]:
+def _by_noun(counts: Counter[str]) -> dict[str, int]:
     return {noun: counts[noun] for noun in BY_NOUN if counts[noun]}
+
+
+def _summed(strange: dict[str, list[str]]) -> tuple[str, ...]:
+    """What is unusual, each with where it was found first and how often."""
+    told = [
+        f"{places[0]}: {said}" + (f" (and in {len(places) - 1:,} more)" if len(places) > 1 else "")
+        for said, places in strange.items()
+    ]
+    more = len(told) - MOST_PROBLEMS
+    return (*told[:MOST_PROBLEMS], f"and {more:,} more like these") if more > 0 else tuple(told)
+
+
+def _same_but_for_line_ends(one: Record, other: Record) -> bool:
+    """Whether two records tell the same; editors and spreadsheets turn the ends of lines into those of their system."""
+
+    def plain(record: Record) -> str:
+        return json.dumps(record.to_dict(), sort_keys=True).replace("\\r\\n", "\\n")
+
+    return plain(one) == plain(other)
 
 
 class _Faults:

@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 from sqlalchemy import Connection, Select, bindparam, delete, func, insert, select, update
 
 from nightfold.practice.errors import ClashError
-from nightfold.practice.records import KINDS, Record, records_by_kind, specs
+from nightfold.practice.records import KINDS, Attempt, Mistake, Record, Review, records_by_kind, specs
 from nightfold.practice.schema import FOLLOWS, TABLES
 from nightfold.practice.tallies import TALLIES, Tallying
 
@@ -61,6 +61,16 @@ def count(connection: Connection) -> dict[str, int]:
     return {
         kind.noun: connection.execute(select(func.count()).select_from(TABLES[kind])).scalar_one() for kind in KINDS
     }
+
+
+def recount(connection: Connection) -> None:
+    """Make the kept summaries anew, out of the records."""
+    tallying = Tallying()
+    for table in TALLIES:
+        connection.execute(delete(table))
+    for kind in (Attempt, Mistake, Review):
+        tallying.add(find_all(connection, kind))
+    tallying.write(connection)
 
 
 @dataclass(frozen=True, slots=True)

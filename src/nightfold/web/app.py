@@ -138,14 +138,14 @@ async def _misread(_: Request, trouble: Exception) -> JSONResponse:
     if first["type"] == "json_invalid":
         return _told(400, f"the body is not JSON: {first.get('ctx', {}).get('error', said)}")
     if first["type"] == "extra_forbidden":
-        said = "this is not known here"
+        said = "this is not known here; /api/openapi.json tells what is"
     elif first["type"] == "missing":
         said = "this is missing"
     elif first["type"] == "value_error":
         said = said.removeprefix("Value error, ")
     said = said[:1].lower() + said[1:]
     more = len(trouble.errors()) - 1
-    note = f" (and {more} more)" if more else ""
+    note = f"; {more} more thing{'s are' if more > 1 else ' is'} wrong besides" if more else ""
     return _told(422, f"{where[:80] or 'the body'}: {said}{note}")
 
 

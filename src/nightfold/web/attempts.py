@@ -10,7 +10,9 @@ from fastapi import APIRouter, Query, Request
 from pydantic import AwareDatetime, Field
 
 from nightfold.blind.method import DEFAULT
-from nightfold.practice.results import Outcome, time_limit
+from nightfold.cube.errors import NightfoldError
+from nightfold.practice.errors import ClashError
+from nightfold.practice.results import Outcome, check_time, time_limit
 from nightfold.web import library
 from nightfold.web.book import book
 from nightfold.web.cubes import WORDS, plan_of, view_of
@@ -35,6 +37,12 @@ class UnknownAttemptError(WebError):
     """An attempt or a series that is not in the logbook."""
 
     status = 404
+
+
+class TakenError(WebError):
+    """An id that another attempt or series has already."""
+
+    status = 409
 
 
 class AttemptIn(Asked):
@@ -68,7 +76,7 @@ class CubeChange(Asked):
     """How one of many cubes came out."""
 
     outcome: OutcomeName
-    final: str | None = None
+    final: str | None = Field(None, description="The net text of what came out; null leaves it as it was.")
 
 
 class CubeOut(Answer):
@@ -78,6 +86,7 @@ class CubeOut(Answer):
     scramble: str
     outcome: OutcomeName
     final: str | None
+    memo: dict[str, str]
 
 
 class KeptMistakeOut(Answer):
@@ -177,11 +186,13 @@ class SeriesOut(Answer):
     demo: bool
     attempts: list[AttemptOut]
     standing: StandingOut
+    open: bool = Field(description="Whether the next attempt still counts with these.")
 
 
 class ExamineIn(Asked):
     """What came out of a failed attempt, in one way; the logbook knows the rest."""
 
+    cube: int | None = Field(None, description="Which of many cubes it is about.")
     final: str | None = Field(None, description="Its net text, held in any way.")
     left: str | None = Field(None, description="Turns that would still solve it, in the hold of the attempt.")
     performed: str | None = Field(None, description="The turns that were made.")
@@ -217,14 +228,19 @@ async def get_attempts(
 @router.get("/attempts/running")
 async def running_attempts(
     solver: Annotated[str | None, Query(max_length=200, description="Whose; left out, anybody's.")] = None,
+    unjudged: Annotated[
+        bool, Query(description="Also the last one of today or yesterday, if nobody has said how it came out.")
+    ] = False,
 ) -> AttemptsOut:
     """Attempts whose clocks nobody has stopped: cut off, or running in another window."""
 
     def work() -> AttemptsOut:
-        from nightfold.practice.attempts import running
+        from nightfold.practice.attempts import awaits_judgement, running
 
         found = book().attempts(solver=solver, outcomes=[Outcome.UNFINISHED], demo=False, most=20)
-        return AttemptsOut(attempts=_outs([one for one in found if running(one)]), more=False)
+        last = book().attempts(solver=solver, demo=False, most=1) if unjudged else []
+        waiting = [one for one in last if awaits_judgement(one, datetime.now(UTC))]
+        return AttemptsOut(attempts=_outs([*waiting, *(one for one in found if running(one))]), more=False)
 
     return await quick(work)
 
@@ -262,16 +278,11 @@ async def change_cube(ident: str, number: int, asked: CubeChange) -> AttemptOut:
     """Keep how one of many cubes came out; when all are told, the outcome of the attempt follows."""
 
     def work() -> AttemptOut:
-        attempt = _attempt(ident)
-        cubes = {cube.number: cube for cube in book().cubes(attempt.id)}
-        if number in cubes:
-            _check_net(asked.final)
-            cubes[number] = replace(cubes[number], outcome=Outcome(asked.outcome), final=asked.final)
-            # The cube and what follows from it for the attempt are one step.
-            settled = _settled(attempt, list(cubes.values()))
-            book().put(cubes[number], *([] if settled == attempt else [settled]))
-            return _out(_attempt(ident))
-        raise UnknownAttemptError(f"the attempt {ident[:40]} has no cube {number}")
+        _attempt(ident)
+        _check_net(asked.final)
+        if number not in {cube.number for cube in book().cubes(ident)}:
+            raise UnknownAttemptError(f"the attempt {ident[:40]} has no cube {number}")
+        return _out(book().judge_cube(ident, number, Outcome(asked.outcome), asked.final)[0])
 
     return await quick(work)
 
@@ -317,7 +328,10 @@ async def begin_series(asked: SeriesIn) -> SeriesOut:
         from nightfold.practice.records import Series, SeriesKind
 
         given = asked.model_dump() | {"kind": SeriesKind(asked.kind), "name": " ".join(asked.name.split())}
-        book().add_series(Series(**given))
+        try:
+            book().add_series(Series(**given))
+        except ClashError as clash:
+            raise TakenError(str(clash)) from None
         return _series_out(asked.id)
 
     return await quick(work)
@@ -363,9 +377,7 @@ def _begin(asked: AttemptIn) -> AttemptOut:
     more: dict[str, Any] = {"id": asked.id, "solver": asked.solver, "note": asked.note}
     if asked.series is not None:
         _series_of(asked.series)
-        before = kept.attempts(solver=None, series=asked.series, most=None)
-        again = next((one for one in before if one.id == asked.id), None)
-        more |= {"series": asked.series, "number": again.number if again else len(before) + 1}
+        more |= {"series": asked.series}
     if asked.cube is not None:
         if asked.cube.net is not None:
             raise WebError("an attempt needs its scramble, so that its cube can be met again; a net is not enough")
@@ -385,8 +397,11 @@ def _begin(asked: AttemptIn) -> AttemptOut:
         scrambles = asked.scrambles or []
         if len(scrambles) < 2:
             raise WebError("an attempt at many cubes has two or more; give so many scrambles")
-        for scramble in scrambles:
-            Cube.from_turns(scramble)
+        for number, scramble in enumerate(scrambles, start=1):
+            try:
+                Cube.from_turns(scramble)
+            except NightfoldError as trouble:
+                raise WebError(f"cube {number}: {trouble}") from None
         read = CubeIn(
             scramble=scrambles[0],
             net=None,
@@ -397,9 +412,10 @@ def _begin(asked: AttemptIn) -> AttemptOut:
         )
         told = (asked.method, asked.lettering, asked.hold) != (None, None, None)
         attempt, cubes = begun_many(scrambles, plan_of(read) if told else None, started=asked.started, **more)
-    if kept.get(type(attempt), attempt.id) is None:
-        kept.add_attempt(attempt, cubes)
-    return _out(_attempt(attempt.id))
+    try:
+        return _out(kept.begin_attempt(attempt, cubes))
+    except ClashError as clash:
+        raise TakenError(str(clash)) from None
 
 
 def _change(ident: str, asked: AttemptChange) -> AttemptOut:
@@ -417,6 +433,9 @@ def _change(ident: str, asked: AttemptChange) -> AttemptOut:
     memo, total = given.get("memo_ms", attempt.memo_ms), given.get("total_ms", attempt.total_ms)
     if memo is not None and total is not None and memo > total:
         raise WebError(f"memorising took {memo} milliseconds, longer than all of it, {total}")
+    cubes = book().cubes(ident)
+    if asked.total_ms is not None and len(cubes) > 1:
+        check_time(asked.total_ms, len(cubes))
     if asked.outcome is not None:
         judged(replace(attempt, **given), asked.outcome)  # refuses what cannot be
         given["outcome"] = Outcome(asked.outcome)
@@ -424,29 +443,32 @@ def _change(ident: str, asked: AttemptChange) -> AttemptOut:
     if not given:
         return _out(attempt)
     changed = book().change_attempt(ident, **given)
-    if (settled := _settled(changed, book().cubes(ident))) != changed:
+    if (settled := _settled(changed, cubes)) != changed:
         book().change_attempt(ident, outcome=settled.outcome)
     return _out(settled)
 
 
 def _examine(ident: str, asked: ExamineIn, task: Task) -> VerdictOut:
+    from nightfold.practice.choosing import choose_cube
     from nightfold.practice.examining import examine
 
     attempt = _attempt(ident)
-    plan = _plan_again(attempt)
-    verdict = examine(book(), attempt, plan, **asked.model_dump(), progress=task.check)
+    cube = choose_cube(book(), attempt, asked.cube)
+    plan = _plan_again(attempt, attempt.scramble if cube is None else cube.scramble)
+    told = asked.model_dump(exclude={"cube"})
+    verdict = examine(book(), attempt, plan, cube=cube, **told, progress=task.check)
     return VerdictOut.model_validate({**verdict.to_dict(), "view": view_of(plan), "meant": plan_data(verdict.plan)})
 
 
-def _plan_again(attempt: Any) -> Any:
-    """The plan of a kept attempt; a method or lettering of one's own is looked for as the desk does."""
+def _plan_again(attempt: Any, scramble: str) -> Any:
+    """The plan of a cube of a kept attempt; a method or lettering of one's own is looked for as the desk does."""
     from nightfold.practice.attempts import plan_of as plan_again
 
     if attempt.method not in library.METHODS.shipped() and not library.is_own(library.METHODS, attempt.method):
-        return plan_again(attempt)
+        return plan_again(replace(attempt, scramble=scramble))
     return plan_of(
         CubeIn(
-            scramble=attempt.scramble,
+            scramble=scramble,
             net=None,
             method=attempt.method,
             lettering=attempt.lettering or None,
@@ -523,12 +545,13 @@ def _series_of(ident: str) -> Any:
 
 
 def _series_out(ident: str) -> SeriesOut:
-    from nightfold.practice.attempts import standing
+    from nightfold.practice.attempts import goes_on, standing
 
     found = _series_of(ident)
     attempts = book().attempts(solver=None, series=ident, most=None)[::-1]
     data = found.to_dict() | {
         "attempts": _outs(attempts),
         "standing": standing(attempts, found.kind).to_dict(),
+        "open": goes_on(found, attempts, datetime.now(UTC)),
     }
     return SeriesOut.model_validate(data)

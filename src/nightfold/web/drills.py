@@ -79,6 +79,10 @@ class QuestionOut(Answer):
     show: list[str] = Field(description="What is to be remembered, one text a part.")
     seconds: float | None = Field(description="How long it is shown; null as long as wanted.")
     delay: float = Field(description="Seconds until the answer is asked for.")
+    may_be_none: bool = Field(description="Whether no letters, turns or pieces at all may be right, written -.")
+    clock: bool = Field(description="Whether one sees the time run.")
+    usual: float | None = Field(description="Seconds a letter that right answers took, where the time runs; else null.")
+    best: float | None = Field(description="The same of the quickest.")
 
 
 class GivenIn(TableIn):
@@ -96,6 +100,7 @@ class JudgedOut(Answer):
 
     right: bool
     share: float
+    size: int = Field(description="How many letters were asked for; times are compared by each.")
     expected: list[str]
     say: str
     rating: int
@@ -110,6 +115,7 @@ class ExerciseOut(Answer):
     about: str
     most_level: int
     due: int = Field(description="How many of its cards are due now.")
+    seconds: int = Field(description="About how long one question takes this learner.")
 
 
 class BlockOut(Answer):
@@ -187,13 +193,20 @@ async def get_drills(solver: Annotated[str, Query(max_length=200)] = "") -> list
     """All exercises, with how much is due in each."""
 
     def work() -> list[ExerciseOut]:
+        from nightfold.practice.agenda import usual_seconds
         from nightfold.practice.drills import EXERCISES
+        from nightfold.practice.kept import LogbookKeeper
         from nightfold.practice.sitting import utc_now
 
-        due = book().due_counts(utc_now(), solver=solver)
+        due, keeper = book().due_counts(utc_now(), solver=solver), LogbookKeeper(book(), solver)
         return [
             ExerciseOut(
-                name=one.name, title=one.title, about=one.about, most_level=one.most_level, due=due.get(one.name, 0)
+                name=one.name,
+                title=one.title,
+                about=one.about,
+                most_level=one.most_level,
+                due=due.get(one.name, 0),
+                seconds=round(usual_seconds(one, keeper)),
             )
             for one in EXERCISES.values()
         ]
@@ -239,6 +252,8 @@ async def end_run(ident: str, asked: RunEnd) -> RunOut:
         from nightfold.practice.sitting import utc_now
 
         found = book().get(Run, ident)
+        if found is None and not asked.asked:
+            return RunOut(id=ident)  # it was let go of before, and the page asks once more
         if found is None:
             raise UnknownRunError(f"there is no run {ident[:40]} in the logbook")
         keeper = LogbookKeeper(book(), found.solver)
@@ -277,8 +292,10 @@ def _laid(asked: TableIn) -> tuple[Table, LogbookKeeper]:
 
 def _next(exercise: str, asked: AskIn) -> QuestionOut:
     from nightfold.practice import drills
+    from nightfold.practice.drills.holding import fits_times
     from nightfold.practice.sitting import Sitting
 
+    times_chosen = exercise == "hold-memo" and (asked.shown, asked.delay) != (None, None)
     table, keeper = _laid(asked)
     sitting = Sitting(
         table,
@@ -289,11 +306,19 @@ def _next(exercise: str, asked: AskIn) -> QuestionOut:
         level=asked.level,
         wanted=asked.wanted,
         after=None if asked.after is None else _Ticket.read(asked.after).subject,
+        fits=lambda subject: not times_chosen or fits_times(subject, asked.shown, asked.delay),
     )
     subject, level = sitting.choose()
     ticket = _Ticket(sitting.exercise.name, subject, level, secrets.randbits(48), asked.shown, asked.delay)
     question = ticket.question(table)
-    return QuestionOut.model_validate({**question.public(), "ticket": str(ticket), "title": sitting.exercise.title})
+    times, one = sitting.times_at(subject), sitting.exercise
+    told = {
+        "may_be_none": one.may_be_none,
+        "clock": one.against_clock,
+        "usual": times and times.usual,
+        "best": times and times.best,
+    }
+    return QuestionOut.model_validate({**question.public(), **told, "ticket": str(ticket), "title": one.title})
 
 
 def _answer(asked: GivenIn) -> JudgedOut:
@@ -308,17 +333,18 @@ def _answer(asked: GivenIn) -> JudgedOut:
     if (known := book().get(Review, asked.id)) is not None:
         # It came twice: what it was judged then is said again, and nothing is counted anew.
         marked, card = exercise.mark(table, question, known.given), book().get(Card, known.card)
-        return _judged(marked, known.rating, known.answered if card is None else card.due)
+        return _judged(question, marked, known.rating, known.answered if card is None else card.due)
     keeper.ident = asked.id
     keeper.run = None if asked.run is None else book().get(Run, asked.run)
     answered = Sitting(table, exercise, keeper, secrets.SystemRandom()).answer(question, asked.given, asked.ms)
-    return _judged(answered.marked, answered.review.rating, answered.review.due)
+    return _judged(question, answered.marked, answered.review.rating, answered.review.due)
 
 
-def _judged(marked: Marked, rating: int, due: datetime) -> JudgedOut:
+def _judged(question: Question, marked: Marked, rating: int, due: datetime) -> JudgedOut:
     return JudgedOut(
         right=marked.right,
         share=marked.share,
+        size=question.size,
         expected=list(marked.expected),
         say=marked.say,
         rating=rating,

@@ -18,7 +18,7 @@ router = APIRouter(tags=["practice"])
 
 PeriodName = Literal["day", "week", "month", "year"]
 SplitName = Literal["letters", "edge_letters", "corner_letters", "breaks", "flipped", "twisted", "parity", "method"]
-TableName = Literal["attempts", "rates", "timeline", "mistakes", "costs", "retention"]
+TableName = Literal["attempts", "bests", "rates", "timeline", "mistakes", "costs", "retention", "streak"]
 Who = Annotated[str, Query(max_length=200, description="Whose practice; empty for one's own.")]
 Event = Annotated[str, Query(max_length=200, description="An event of the WCA, by its id.")]
 Day = Annotated[str | None, Query(description="A day, as in 2026-03-05.")]
@@ -58,13 +58,27 @@ class PointOut(Answer):
     mean_of_3: int | None
 
 
+class ManyPointOut(Answer):
+    """One attempt at many cubes with its score; null where it has none."""
+
+    id: str
+    day: str
+    result: str
+    points: int | None
+    solved: int | None
+    cubes: int | None
+    seconds: int | None
+
+
 class BestsOut(Answer):
-    """Personal bests in hundredths of a second."""
+    """Personal bests in hundredths of a second; at many cubes the best score."""
 
     single: int | None
     single_day: str | None
     memo: int | None
     mean_of_3: int | None
+    many: str | None
+    many_day: str | None
 
 
 class MistakeFigureOut(Answer):
@@ -92,11 +106,12 @@ class MistakeLinesOut(Answer):
 
 
 class RetentionOut(Answer):
-    """How much of an exercise was known."""
+    """How much of an exercise was known, and how much of what was last asked a day or more before."""
 
     of: str
     exercise: str
     right: ShareOut
+    kept: ShareOut
     answer_ms: float | None
 
 
@@ -106,6 +121,8 @@ class RetentionLineOut(Answer):
     exercise: str
     right: list[int]
     asked: list[int]
+    kept: list[int]
+    again: list[int]
     answer_ms: list[float | None]
 
 
@@ -130,7 +147,8 @@ class ProgressOut(Answer):
     rates: list[RateOut]
     split: list[RateOut]
     timeline: list[RateOut]
-    attempts: list[PointOut]
+    attempts: list[PointOut] = Field(description="The newest attempts at one cube.")
+    many: list[ManyPointOut] = Field(description="The newest attempts at many cubes.")
     bests: BestsOut
     mistakes: list[MistakeFigureOut]
     mistakes_by_period: MistakeLinesOut
@@ -195,10 +213,10 @@ async def get_progress_csv(
     until: Day = None,
     split: SplitName | None = None,
     by: PeriodName = "month",
-    last: Newest = 2000,
+    last: Newest | None = None,
     demo: bool = False,
 ) -> PlainTextResponse:
-    """One of the tables as CSV, to be kept as a file."""
+    """One of the tables as CSV, to be kept as a file; of all attempts, unless only so many are asked for."""
 
     def work() -> str:
         from nightfold.practice.progress import Scope, table_csv

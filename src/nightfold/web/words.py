@@ -34,6 +34,14 @@ Who = Annotated[str, Query(max_length=200, description="Whose words; empty for o
 LanguageName = Annotated[
     str | None, Field(max_length=40, description="The language of the words; by the letters if null.", examples=["en"])
 ]
+PatternNames = Annotated[
+    str | None,
+    Field(description="Patterns with commas between; all that suit the language if null.", examples=["ends"]),
+]
+RuleText = Annotated[
+    str | None,
+    Field(description="A rule of one's own; alone where no pattern is named.", examples=["starts {a}, then {b}"]),
+]
 StateName = Literal["own", "suggestion", "weak", "clashing", "missing"]
 #: So many finders, and as many coverages, are kept ready; each takes some megabytes.
 _READY = 4
@@ -58,12 +66,14 @@ class SuggestAsked(WordsAsked):
     """Which words may come."""
 
     rude: bool = Field(False, description="Let rude words through.")
+    pattern: PatternNames = None
+    rule: RuleText = None
 
 
 class PairAsked(SuggestAsked):
     """The pair to find words for."""
 
-    pair: str = Field(max_length=40, description="A pair, or one letter that is left over.", examples=["LS"])
+    pair: str = Field(description="A pair, or one letter that is left over.", examples=["LS"])
     number: int = Field(12, ge=1, le=200, description="At most so many.")
 
 
@@ -84,8 +94,8 @@ class CandidateOut(Answer):
     own: bool
     kind: str
     pattern: str = Field(description="How it leads back to the letters; “own” for a word of one's own.")
-    score: float
-    marks: MarksOut | None = Field(description="Null for own words and for two words.")
+    score: float | None = Field(description="Null for a word of one's own that would not be suggested.")
+    marks: MarksOut | None = Field(description="Of two words together; null where there is no score.")
     weak: bool
     note: str
     strength: float | None = Field(description="How well an own word is known, from 0 to 1.")
@@ -119,6 +129,8 @@ class ToldIn(CubeIn):
 
     language: LanguageName = None
     rude: bool = False
+    pattern: PatternNames = None
+    rule: RuleText = None
     solver: Solver = ""
     styles: str | None = Field(
         None,
@@ -203,11 +215,11 @@ class GridOut(Answer):
 class OwnIn(WordsAsked):
     """A word of one's own to be kept."""
 
-    pair: str = Field(max_length=40)
-    word: str = Field(max_length=200)
-    kind: str = Field("", max_length=60)
-    note: str = Field("", max_length=1000)
-    strength: float = Field(0.5, ge=0, le=1)
+    pair: str
+    word: str
+    kind: str | None = Field(None, description="What it pictures; as it was if null, as are note and strength.")
+    note: str | None = None
+    strength: float | None = Field(None, ge=0, le=1)
     instead: str | None = Field(None, max_length=40, description="The id of the word in whose place it comes.")
 
 
@@ -233,10 +245,12 @@ class ChoicesOut(Answer):
     """What can be chosen where words are looked for."""
 
     languages: list[str]
+    rated: list[str] = Field(description="Languages of which it is known how picturable words are.")
     usual: str = Field(description="The language that the letters suggest.")
     kinds: list[str]
     styles: list[str]
     patterns: dict[str, str] = Field(description="What each pattern means.")
+    only: dict[str, list[str]] = Field(description="The languages of patterns that are not for all.")
 
 
 class RouteIn(Asked):
@@ -263,7 +277,7 @@ async def get_words(asked: Annotated[PairAsked, Query()], request: Request) -> P
         from nightfold.memory.symbols import pair_text
 
         lettering = _letters(asked)[1]
-        finder = _finder(lettering, asked.language, asked.rude, asked.solver)
+        finder = _finder(lettering, asked, asked.rude, asked.pattern, asked.rule)
         pair = finder.symbols.pair(asked.pair)
         kept = book().words(solver=asked.solver, language=finder.language, pair=" ".join(pair))
         return PairOut(
@@ -282,16 +296,18 @@ async def get_choices(asked: Annotated[WordsAsked, Query()], request: Request) -
     """Languages, kinds of pictures, styles of phrases and patterns."""
 
     def work(_: Task) -> ChoicesOut:
-        from nightfold.memory.lexicon import KINDS, language_of, languages
+        from nightfold.memory.lexicon import KINDS, RATED, language_of, languages
         from nightfold.memory.patterns import patterns
         from nightfold.memory.phrases import STYLES
 
         return ChoicesOut(
             languages=list(languages()),
+            rated=list(RATED),
             usual=language_of(_symbols(_letters(asked)[1]).all),
             kinds=list(KINDS),
             styles=list(STYLES),
             patterns={name: pattern.about for name, pattern in patterns().items()},
+            only={name: list(pattern.languages) for name, pattern in patterns().items() if pattern.languages},
         )
 
     return await search(request, work)
@@ -306,7 +322,7 @@ async def words_for(asked: ToldIn, request: Request) -> ToldOut:
         from nightfold.web.cubes import plan_of
 
         method, lettering = _letters(asked)
-        finder = _finder(lettering, asked.language, asked.rude, asked.solver)
+        finder = _finder(lettering, asked, asked.rude, asked.pattern, asked.rule)
 
         def plan(policy: Any) -> Plan:
             return plan_of(asked, policy)
@@ -326,7 +342,7 @@ async def get_grid(asked: Annotated[SuggestAsked, Query()], request: Request) ->
         from nightfold.memory.symbols import pair_text
 
         method, lettering = _letters(asked)
-        finder = _finder(lettering, asked.language, asked.rude, asked.solver)
+        finder = _finder(lettering, asked, asked.rude, asked.pattern, asked.rule)
         found = _cover(finder, method, lettering)
         told = found.to_dict()
         for orbit in told["orbits"]:
@@ -349,9 +365,9 @@ async def put_own(asked: OwnIn) -> OwnOut:
     """Keep a word; the same word for the same pair is changed."""
 
     def work() -> OwnOut:
-        from nightfold.memory.own import OwnWord
+        from nightfold.memory.own import changed
         from nightfold.memory.symbols import pair_text
-        from nightfold.practice.own_words import as_record, checked, two_letters, written_over
+        from nightfold.practice.own_words import as_record, checked, own_word, two_letters, written_over
         from nightfold.practice.records import Word
 
         symbols = _symbols(_letters(asked)[1])
@@ -360,7 +376,13 @@ async def put_own(asked: OwnIn) -> OwnOut:
         if asked.instead is not None and (before is None or before.solver != asked.solver):
             raise UnknownWordError("the word to be changed is not in the logbook any more")
         language = before.language if before and asked.language is None else _language(asked.language, symbols)
-        word = checked(OwnWord(pair_text(letters), asked.word, asked.kind, asked.note, asked.strength))
+        told = " ".join(asked.word.split())
+        kept = book().words(solver=asked.solver, language=language, pair=" ".join(letters))
+        old = before or next((word for word in kept if word.word == told), None)
+        given = changed(
+            own_word(old) if old else None, pair_text(letters), asked.word, asked.kind, asked.note, asked.strength
+        )
+        word = checked(given)
         (made,), _ = written_over(book(), [as_record(word, letters, language, asked.solver)], asked.solver)
         if before is not None and before.id != made.id:
             made = replace(made, created=before.created)
@@ -473,7 +495,7 @@ def strongest_pairs(method: Method, lettering: Lettering) -> dict[str, Chooser]:
     """The breaks policy ``words`` by the words that are kept now, for every orbit of a method."""
     from nightfold.memory.breaks import StrongestPairs, worth_of
 
-    finder = _finder(lettering, None, False, "")
+    finder = _finder(lettering, WordsAsked())
     chooser = StrongestPairs(lettering, worth_of(_cover(finder, method, lettering).words, finder))
     return {way.orbit.name: chooser for way in method.ways}
 
@@ -520,22 +542,30 @@ _finders: dict[Any, Finder] = {}
 _covers: dict[Any, Coverage] = {}
 
 
-def _finder(lettering: Lettering, language: str | None, rude: bool, solver: str) -> Finder:
+def _finder(
+    lettering: Lettering,
+    asked: WordsAsked | ToldIn,
+    rude: bool = False,
+    pattern: str | None = None,
+    rule: str | None = None,
+) -> Finder:
     """A finder with the words that are kept now; what it looks through is made once for all."""
     from nightfold.memory.candidates import Finder
+    from nightfold.memory.patterns import chosen_patterns
     from nightfold.practice.own_words import kept_words
 
     symbols = _symbols(lettering)
-    code = _language(language, symbols)
-    key = symbols.all, code, rude
+    code = _language(asked.language, symbols)
+    chosen = chosen_patterns(pattern, code, rule)
+    key = symbols.all, code, rude, tuple(one.about for one in chosen)
     with _lock:
         if key not in _finders:
-            made = Finder(symbols.all, code, rude=rude)
+            made = Finder(symbols.all, code, chosen, rude)
             made.prepare()
             _keep(_finders, key, made)
         # The copy shares the index; only the words of one's own are others.
         found = copy.copy(_finders[key])
-    found.own = kept_words(book(), solver, code)
+    found.own = kept_words(book(), asked.solver, code)
     return found
 
 
@@ -544,7 +574,8 @@ def _cover(finder: Finder, method: Method, lettering: Lettering) -> Coverage:
 
     letters = tuple((orbit, *sorted(symbols.items())) for orbit, symbols in sorted(lettering.symbols.items()))
     buffers = tuple((way.orbit.name, way.buffer) for way in method.ways)
-    key = letters, buffers, finder.language, finder.rude, finder.own.all
+    by = tuple(pattern.about for pattern in finder.patterns)
+    key = letters, buffers, finder.language, finder.rude, by, finder.own.all
     with _lock:
         if key not in _covers:
             _keep(_covers, key, cover(finder, method, lettering))

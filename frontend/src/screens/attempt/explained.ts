@@ -11,19 +11,24 @@ export interface Slip {
 export interface Account {
   readonly probability: number;
   readonly mistakes: readonly Slip[];
+  /** Of many cubes the one it is about. */
+  readonly cube?: number;
   /** Letters it takes to have been meant, where they are not the plan's. */
   readonly memo?: Readonly<Record<string, readonly string[]>>;
 }
 
 const text = (value: unknown): string => (typeof value === 'string' ? value : '');
 
-/** Kept mistakes put together again by the explanation they belong to, the likeliest first. */
+/** Kept mistakes put together again by the cube and the explanation they belong to, the likeliest of each cube first. */
 export function accountsOf(mistakes: AttemptDetails['mistakes']): Account[] {
-  const numbers = [...new Set(mistakes.map(({ explanation }) => explanation))].sort((a, b) => a - b);
-  return numbers.map((number) => {
-    const mine = mistakes.filter(({ explanation }) => explanation === number);
+  const cubeOf = ({ said }: AttemptDetails['mistakes'][number]): number => Number(said['cube'] ?? 0);
+  const keys = [...new Map(mistakes.map((one) => [`${cubeOf(one)} ${one.explanation}`, [cubeOf(one), one.explanation] as const])).values()];
+  keys.sort((a, b) => a[0] - b[0] || a[1] - b[1]);
+  return keys.map(([cube, number]) => {
+    const mine = mistakes.filter((one) => cubeOf(one) === cube && one.explanation === number);
     return {
       probability: mine[0]?.probability ?? 0,
+      ...(cube ? { cube } : {}),
       mistakes: mine.map(({ said, kind, orbit, letter }) => ({
         say: text(said['say']) || [kind, orbit, letter].filter(Boolean).join(' '),
         felt: text(said['felt']),

@@ -15,6 +15,10 @@ const USUAL = {
   count: 2,
   /** Scrambles of many cubes that are dealt but not yet begun: their cubes may lie scrambled already. */
   many: [] as string[],
+  /** Whether the scrambles of many cubes are typed, not dealt. */
+  typed: false,
+  /** Attempts that shall stay as they are though nobody has judged them. */
+  left: [] as string[],
   beeps: false,
   spoken: false,
   letters: false,

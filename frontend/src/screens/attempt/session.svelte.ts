@@ -7,7 +7,7 @@ import { keeping } from '../../lib/keeping.svelte';
 import { measured } from '../../lib/times';
 import type { AttemptRecord, CubeIn, Outcome, SeriesRecord } from '../../lib/types';
 import { newId, type NewStep } from '../../lib/unsent';
-import { giveUp, goneOn, memoMs, phaseOf, press, READY, totalMs, uncover, type Phase, type Timing } from './clock';
+import { giveUp, goneOn, memoMs, phaseOf, press, READY, timeLimit, totalMs, uncover, type Phase, type Timing } from './clock';
 import { cue } from './cues';
 import { options, type Series } from './options.svelte';
 
@@ -18,6 +18,9 @@ type OpenSeries = Pick<SeriesRecord, 'id' | 'kind'>;
 const countsIn = (kind: Series, many: boolean): boolean => kind === 'evening' || (!many && kind !== 'single');
 
 const MOST_MS = 10 ** 10 - 1;
+
+/** A time as it is kept: of many cubes no more than the limit, at which the clock has stopped by itself. */
+export const atMost = (ms: number, cubes: number): number => Math.min(ms, cubes > 1 ? 1000 * timeLimit(cubes) : MOST_MS);
 
 /** The moment on the clock on the wall that a moment of the page's own clock was. */
 const onTheWall = (moment: number): string => new Date(Date.now() - (performance.now() - moment)).toISOString();
@@ -91,6 +94,14 @@ export class Session {
     this.#begin({ method: 'PATCH', body: { outcome: 'dns' } });
   }
 
+  /** An attempt that another clock has timed: it is over, and only has to be judged. */
+  elsewhere(total: number, memo: number | null): void {
+    const stopped = performance.now();
+    const started = stopped - total;
+    this.timing = { started, covered: memo === null ? null : started + memo, stopped };
+    this.#begin({ method: 'PATCH', body: { total_ms: total, ...(memo === null ? {} : { memo_ms: memo }) } });
+  }
+
   /** Take up an attempt that the logbook has: running on, or to be judged. */
   take(record: AttemptRecord): void {
     this.record = record;
@@ -115,17 +126,16 @@ export class Session {
     address.set({ attempt: null, final: null, left: null, performed: null, came: null });
   }
 
-  /** The open series that the next attempt counts with: today's of its kind that is not complete, else a new one. */
+  /** The open series that the next attempt counts with: the newest of its kind that goes on, else a new one. */
   async findSeries(): Promise<void> {
     const { series, solver, evening } = options.value;
     this.#open = null;
     this.series = null;
     if (series === 'single') return;
-    const today = new Date().toDateString();
     try {
       const known = await ask<SeriesRecord[]>(`series?most=20&solver=${encodeURIComponent(solver)}`);
       if (options.value.series !== series || options.value.solver !== solver) return;
-      this.series = known.find(({ kind, started, standing }) => kind === series && !standing.complete && new Date(started).toDateString() === today) ?? null;
+      this.series = known.find((one) => one.kind === series && one.open) ?? null;
       this.#open = this.series;
       // It was named while the answer was on its way.
       if (this.series && options.value.evening !== evening) this.name(options.value.evening);
@@ -170,7 +180,7 @@ export class Session {
   }
 
   #change(body: Readonly<Record<string, unknown>>): void {
-    const known = Object.fromEntries(Object.entries(body).map(([name, value]) => [name, typeof value === 'number' ? Math.min(value, MOST_MS) : value]));
+    const known = Object.fromEntries(Object.entries(body).map(([name, value]) => [name, typeof value === 'number' ? atMost(value, this.scrambles.length) : value]));
     void this.#keep({ method: 'PATCH', path: `attempts/${this.id}`, body: known });
   }
 

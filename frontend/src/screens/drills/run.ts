@@ -12,6 +12,8 @@ export interface Stretch {
   readonly count: number;
   readonly level: number | null;
   readonly orbit: string | null;
+  /** About how long all of it takes. */
+  readonly seconds: number;
   /** For how many seconds a memo to hold is shown (0: as long as wanted), and how many pass then; by its level if null. */
   readonly shown?: number | null;
   readonly delay?: number | null;
@@ -27,11 +29,10 @@ export interface Given {
 }
 
 export const GIVE_UP = '?';
-/** From so many minutes or questions on, hands and eyes are reminded of. */
-const LONG_MINUTES = 15;
-const LONG_COUNT = 60;
+/** From so many seconds on, hands and eyes are reminded of; as in the terminal. */
+const LONG_SECONDS = 15 * 60;
 
-export const isLong = (minutes: number, count: number): boolean => minutes >= LONG_MINUTES || count >= LONG_COUNT;
+export const isLong = (stretches: readonly Stretch[]): boolean => stretches.reduce((sum, { seconds }) => sum + seconds, 0) >= LONG_SECONDS;
 
 /** Where the next question comes from, after `asked` of the stretch `at`; null at the end. */
 export function following(stretches: readonly Stretch[], at: number, asked: number): { at: number; asked: number } | null {
@@ -39,10 +40,45 @@ export function following(stretches: readonly Stretch[], at: number, asked: numb
   return at + 1 < stretches.length ? { at: at + 1, asked: 0 } : null;
 }
 
-/** The lines of an answer as the server takes them. A single question mark gives up on all of it. */
+/** The stretch `at` ends after `asked` questions, since it takes too long; what is left of it comes behind all others. */
+export function cutShort(stretches: readonly Stretch[], at: number, asked: number): readonly Stretch[] {
+  const whole = stretches[at];
+  if (!whole || asked >= whole.count) return stretches;
+  const part = (count: number): Pick<Stretch, 'count' | 'seconds'> => ({ count, seconds: (whole.seconds * count) / whole.count });
+  const rest = { ...whole, subjects: whole.subjects.slice(asked), ...part(whole.count - asked) };
+  return [...stretches.slice(0, at), { ...whole, ...part(asked) }, ...stretches.slice(at + 1), rest];
+}
+
+/** For how long the stretch `at` may go on, of so much time for it and all behind it: its share. */
+export function shareOf(stretches: readonly Stretch[], at: number, left: number): number {
+  const rest = stretches.slice(at).reduce((sum, { seconds }) => sum + seconds, 0);
+  return rest > 0 ? (left * (stretches[at]?.seconds ?? 0)) / rest : left;
+}
+
+/** The lines of an answer as the server takes them. A question mark gives up on its line and on empty ones below. */
 export function answerText(lines: readonly string[]): string {
   const trimmed = lines.map((line) => line.trim());
-  return trimmed.every((line) => line === GIVE_UP || !line) && trimmed.includes(GIVE_UP) ? GIVE_UP : trimmed.join('\n');
+  const from = trimmed.indexOf(GIVE_UP);
+  const filled = trimmed.map((line, at) => (line || from < 0 || at < from ? line : GIVE_UP));
+  return filled.every((line) => line === GIVE_UP) ? GIVE_UP : filled.join('\n');
+}
+
+/** The first line of an answer in which nothing stands, and what is said of it; null where there is none. */
+export function nothingIn(text: string, question: Pick<Question, 'parts' | 'may_be_none'>): { line: number; say: string } | null {
+  if (text.trim() === GIVE_UP) return null;
+  const line = text.split('\n').findIndex((one) => !one.trim());
+  if (line < 0) return null;
+  const part = question.parts[line];
+  const none = question.may_be_none && part !== 'parity' ? '“-” for none, or ' : '';
+  return { line, say: `Nothing was written${part ? ` for ${part === 'parity' ? '' : 'the '}${part}` : ''}; write ${none}“?” if you do not know.` };
+}
+
+/** A whole number or a time that was typed: what it is, or why it cannot be. Nothing typed is `usual`. */
+export function numberIn(text: string, range: { least: number; most: number }, usual: number | null, what: string): { value: number | null; trouble: string } {
+  if (!text.trim()) return { value: usual, trouble: '' };
+  const value = Number(text);
+  if (value >= range.least && value <= range.most) return { value, trouble: '' };
+  return { value: null, trouble: `${Number.isNaN(value) ? `“${text.slice(0, 12)}”` : value} ${what} cannot be; ${range.least} to ${range.most} can.` };
 }
 
 /** What is written in a line, by the form of the answer. */

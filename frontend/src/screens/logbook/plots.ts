@@ -31,13 +31,36 @@ export interface Figure {
   readonly most?: number;
 }
 
+/**
+ * Where a line has a value with none beside it to draw a line to: the places of these values, which only a point shows.
+ * Of a line that goes on across gaps that is its only value.
+ */
+export function lonePlaces({ values, breaks }: Pick<Line, 'values' | 'breaks'>): number[] {
+  const places = [...values.keys()].filter((at) => values[at] !== null);
+  const joined = (from: number | undefined, to: number | undefined): boolean => from !== undefined && to !== undefined && (!breaks || to === from + 1);
+  return places.filter((at, i) => !joined(places[i - 1], at) && !joined(at, places[i + 1]));
+}
+
+/**
+ * The figure's numbers as they are drawn: places from left to right, then the low and the high edge of the band, if there
+ * is one, over which the lines come.  A place that is alone lies between two that have nothing but the band, since it has
+ * no width itself.
+ */
+export function drawnRows({ labels, lines, band }: Pick<Figure, 'labels' | 'lines' | 'band'>): (number | null)[][] {
+  const alone = labels.length === 1;
+  const row = (values: readonly (number | null)[]): (number | null)[] => (alone ? [null, values[0] ?? null, null] : [...values]);
+  const edge = (values: readonly (number | null)[]): (number | null)[] => (alone ? [0, 1, 2].map(() => values[0] ?? null) : [...values]);
+  return [alone ? [-0.1, 0, 0.1] : [...labels.keys()], ...(band ? [edge(band.low), edge(band.high)] : []), ...lines.map(({ values }) => row(values))];
+}
+
 /** Steps between the marks of an axis of times, in seconds. */
 const SECONDS = [1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600];
 export const timeSteps = (second: number): number[] => SECONDS.map((step) => step * second);
 export const timeMark = (value: number, second: number): string => wholeClock(Math.round(value / second));
 
 export const percent = (share: number): string => `${Math.round(100 * share)}%`;
-export const tenths = (value: number): string => value.toFixed(1).replace(/\.0$/, '');
+export const tenths = (value: number): string => value.toLocaleString('en', { maximumFractionDigits: 1 });
+export const counted = (count: number): string => count.toLocaleString('en');
 
 const MONTHS = ['January', 'February', 'March', 'April', 'May', 'June', 'July', 'August', 'September', 'October', 'November', 'December'];
 
@@ -52,15 +75,15 @@ const ends = (labels: readonly string[]): string => (labels.length > 1 ? `from $
 
 /** A share with where it lies with 95 % confidence. */
 export const shareWords = ({ solved }: Pick<Rate, 'solved'>): string =>
-  solved.value === null ? 'no attempt that ended' : `${percent(solved.value)} (${solved.good} of ${solved.all}; between ${percent(solved.low)} and ${percent(solved.high)} with 95 % confidence)`;
+  solved.value === null ? 'no attempt that ended' : `${percent(solved.value)} (${counted(solved.good)} of ${counted(solved.all)}; between ${percent(solved.low)} and ${percent(solved.high)} with 95 % confidence)`;
 
-export function successFigure({ timeline }: Pick<Progress, 'timeline'>): Figure {
+export function successFigure({ timeline }: Pick<Progress, 'timeline'>, many = false): Figure {
   const known = timeline.filter(({ solved }) => solved.value !== null);
   const labels = known.map(({ of }) => of);
   const first = known[0];
   const last = known.at(-1);
   return {
-    title: 'How often it was solved',
+    title: many ? 'How often it counted' : 'How often it was solved',
     summary: !first || !last ? 'No attempt has ended yet.' : first === last ? `${shareWords(first)}, ${ends(labels)}.` : `First ${percent(first.solved.value!)}, last ${percent(last.solved.value!)}, ${ends(labels)}. The band shows where the true rate lies with 95 % confidence.`,
     labels,
     lines: [{ title: 'solved', stroke: 'plain', ink: 'lamp', values: known.map(({ solved }) => solved.value) }],
@@ -110,6 +133,23 @@ export function resultsFigure({ attempts }: Pick<Progress, 'attempts'>): Figure 
   };
 }
 
+export function manyFigure({ many }: Pick<Progress, 'many'>): Figure {
+  const scored = many.filter(({ points }) => points !== null);
+  const newest = many.at(-1);
+  return {
+    title: 'Points, one by one',
+    summary: newest
+      ? `${many.length} ${many.length === 1 ? 'attempt' : 'attempts'}, ${scored.length} of them counted; the newest: ${newest.result}. A DNF is a mark on the ground line.`
+      : 'No attempt at many cubes has ended yet.',
+    labels: many.map(({ day }) => day),
+    lines: [
+      { title: 'points', stroke: 'marks', ink: 'lamp', values: many.map(({ points }) => points) },
+      { title: 'DNF', stroke: 'marks', ink: 'bad', values: many.map(({ points }) => (points === null ? 0 : null)) },
+    ],
+    write: tenths,
+  };
+}
+
 const STROKES: readonly Pick<Line, 'stroke' | 'ink'>[] = [
   { stroke: 'plain', ink: 'lamp' },
   { stroke: 'dashed', ink: 'ink' },
@@ -138,10 +178,16 @@ export function mistakesFigure({ mistakes, mistakes_by_period: { periods, lines 
 
 export function retentionFigure({ retention, retention_by_period: { periods, lines } }: Pick<Progress, 'retention' | 'retention_by_period'>): Figure {
   const exercises = [...retention].sort((a, b) => b.right.all - a.right.all).slice(0, MOST_LINES);
-  const shares = new Map(lines.map(({ exercise, right, asked }) => [exercise, asked.map((all, i) => (all ? right[i]! / all : null))]));
+  // What is known a day later tells more than what is known at once, as soon as anything was asked again.
+  const later = exercises.some(({ kept }) => kept.all > 0);
+  const shares = new Map(lines.map((line) => [line.exercise, (later ? line.again : line.asked).map((all, i) => (all ? (later ? line.kept : line.right)[i]! / all : null))]));
+  const share = ({ kept, right }: Progress['retention'][number]): string => {
+    const { value } = later ? kept : right;
+    return value === null ? 'not asked again yet' : percent(value);
+  };
   return {
     title: 'What the drills left behind',
-    summary: exercises.length ? `Known when asked, ${ends(periods)}: ${exercises.map(({ exercise, right }) => `${kindWords(exercise)} ${percent(right.value ?? 0)}`).join(', ')}.` : 'No drill was done yet.',
+    summary: exercises.length ? `Known ${later ? 'a day or more after it was last asked' : 'when asked'}, ${ends(periods)}: ${exercises.map((one) => `${kindWords(one.exercise)} ${share(one)}`).join(', ')}.` : 'No drill was done yet.',
     labels: periods,
     lines: exercises.map(({ exercise }, i) => ({ title: kindWords(exercise), ...STROKES[i]!, values: shares.get(exercise) ?? periods.map(() => null) })),
     write: percent,

@@ -21,6 +21,23 @@ export interface Whose {
   readonly solver: string;
 }
 
+/** Which words may come: rude ones too, by which patterns, by a rule of one's own; null is all that suit. */
+export interface Pick {
+  readonly rude: boolean;
+  readonly pattern: string | null;
+  readonly rule: string | null;
+}
+
+/** The patterns of a list, one of them put in or taken out, in the order of all; null for none, which stands for all. */
+export function toggled(list: string | null, name: string, all: readonly string[]): string | null {
+  const chosen = new Set((list ?? '').split(',').filter(Boolean));
+  if (!chosen.delete(name)) chosen.add(name);
+  return all.filter((one) => chosen.has(one)).join(',') || null;
+}
+
+/** “1 word”, “12 words”. */
+export const countOf = (count: number): string => (count === 1 ? '1 word' : `${count.toLocaleString('en')} words`);
+
 /** A question in the address of a request; what is null or empty is left out. */
 export function query(asked: Readonly<Record<string, string | number | boolean | null>>): string {
   const told = Object.entries(asked).filter(([, value]) => value !== null && value !== '' && value !== false);
@@ -71,8 +88,17 @@ export function matching(words: readonly OwnWord[], text: string): readonly OwnW
   return words.filter(({ pair, word, note }) => pair.toLowerCase().startsWith(wanted) || word.toLowerCase().includes(wanted) || note.toLowerCase().includes(wanted));
 }
 
-/** The number beside a candidate, in hundredths: how well an own word is known, how good a suggestion is. */
-export const hundredths = (one: Candidate): number => Math.round(100 * (one.strength ?? one.score));
+/** A share in hundredths; nothing where there is none. */
+export const hundredths = (share: number | null | undefined): string => (share === null || share === undefined ? '' : String(Math.round(100 * share)));
+
+/** The marks that a score is made of, in the order of their weight, with their headings. */
+export const MARKS: readonly { id: keyof NonNullable<Candidate['marks']>; label: string }[] = [
+  { id: 'picturable', label: 'Picture' },
+  { id: 'common', label: 'Common' },
+  { id: 'kind', label: 'By kind' },
+  { id: 'pattern', label: 'Way back' },
+  { id: 'short', label: 'Short' },
+];
 
 /** Styles by orbit as the server takes them. */
 export const stylesText = (styles: Readonly<Record<string, string>>): string =>

@@ -12,8 +12,10 @@ from nightfold.practice.drills.errors import DrillError
 from nightfold.practice.drills.question import Question
 from nightfold.practice.drills.table import Shown, Table
 
-#: Said for "I do not know", whatever the form of the answer.
-GIVE_UP = "?"
+#: Said for "I do not know", whatever the form of the answer, and for "there is none" where that may be right.
+GIVE_UP, NONE = "?", "-"
+#: The line of an answer that asks for yes or no.
+PARITY = "parity"
 #: No answer is anywhere near so long.
 _MOST_CHARACTERS = 4000
 
@@ -53,7 +55,9 @@ class Exercise(ABC):
     ``name`` is what one types, ``title`` and ``about`` what one reads.  Levels go from 1 to ``most_level``;
     ``own_levels`` tells that each subject has a level of its own.  ``seconds`` is how long a question may take
     a learner whose own times are not known yet.  ``depends`` tells what a change makes new things to learn
-    of its subjects: the ``lettering``, the ``method`` or nothing.
+    of its subjects: the ``lettering``, the ``method`` or nothing.  ``mixed`` tells that new subjects are begun in no
+    order, where that of the subjects would give answers away; ``against_clock`` that one is told one's times;
+    ``may_be_none`` that no letters, turns or pieces at all may be right.
     """
 
     name: ClassVar[str]
@@ -63,6 +67,9 @@ class Exercise(ABC):
     seconds: ClassVar[float]
     own_levels: ClassVar[bool] = True
     depends: ClassVar[str] = ""
+    mixed: ClassVar[bool] = False
+    against_clock: ClassVar[bool] = False
+    may_be_none: ClassVar[bool] = False
 
     @abstractmethod
     def subjects(self, table: Table) -> tuple[str, ...]:
@@ -102,10 +109,10 @@ class Exercise(ABC):
     def mark(self, table: Table, question: Question, given: str) -> Marked:
         """Judge an answer; of an answer with several parts each is a line.
 
-        A question mark alone, or on each line, is "I do not know", and so is an empty answer where nothing cannot be
-        right.  Raises
-        DrillError for a question of another exercise or table, and NightfoldError for an answer that cannot be read:
-        it is then not wrong, but to be given again.
+        A question mark alone, or on each line, is "I do not know"; on one of several lines it says so of that one.
+        No letters, turns or pieces at all are written ``-``.  Raises DrillError for a question of another exercise or
+        table, and NightfoldError for an answer that cannot be read, such as an empty one: it is then not wrong, but to
+        be given again.
         """
         if question.exercise != self.name:
             raise DrillError(f"this is a question of {question.exercise[:24]}, not of {self.name}")
@@ -115,15 +122,32 @@ class Exercise(ABC):
             )
         if len(given) > _MOST_CHARACTERS:
             raise DrillError(f"the answer has {len(given):,} characters; at most {_MOST_CHARACTERS:,} are read")
-        if self._gives_up(table, question, " ".join(dict.fromkeys(given.split()))):
+        if self.gives_up(table, " ".join(dict.fromkeys(given.split()))):
             return Marked(False, 0.0, self.expected(table, question), self.why(table, question))
-        return self._judge(table, question, given)
+        lines = given.split("\n") if question.parts else [given]
+        lines += [""] * (len(question.parts) - len(lines))
+        for at, line in enumerate(lines):
+            if not line.strip() and at < max(1, len(question.parts)):
+                raise DrillError(self.asks_for_more(question, at))
+        if question.form == "letters":
+            signs = {sign for sign in (GIVE_UP, NONE) if self._means(table, sign, sign)}
+            lines = ["" if line.strip() in signs else line for line in lines]
+        return self._judge(table, question, "\n".join(lines))
 
-    def _gives_up(self, table: Table, question: Question, given: str) -> bool:
-        if not given:
-            return question.form not in ("turns", "pieces", "letters")
-        # A lettering may use the question mark as a letter; it is one then.
-        return given == GIVE_UP and not any(GIVE_UP in table.lettering.of(orbit).values() for orbit in table.orbits)
+    def asks_for_more(self, question: Question, at: int = 0) -> str:
+        """What is said where nothing was written in a line of an answer."""
+        part = question.parts[at] if question.parts else ""
+        of = f" for {'' if part == PARITY else 'the '}{part}" if part else ""
+        none = f"“{NONE}” for none, or " if self.may_be_none and part != PARITY else ""
+        return f"nothing was written{of}; write {none}“{GIVE_UP}” if you do not know"
+
+    def gives_up(self, table: Table, given: str) -> bool:
+        """Whether a line says "I do not know"."""
+        return self._means(table, GIVE_UP, given.strip())
+
+    def _means(self, table: Table, sign: str, given: str) -> bool:
+        """Whether an answer is a sign, and no letter of the lettering that looks like it."""
+        return given == sign and not any(sign in table.lettering.of(orbit).values() for orbit in table.orbits)
 
     def _some_subjects(self, table: Table) -> str:
         found = self.subjects(table)

@@ -100,7 +100,8 @@ class HoldMemo(Exercise):
 def timed(question: Question, seconds: float | None, delay: float | None) -> Question:
     """The question with its letters shown for so many seconds, and asked for after so many; None leaves it as it is.
 
-    Raises DrillError for times that make no sense, and for a question that is not about holding a memo.
+    Its subject tells then how it is shown.  Raises DrillError for times that make no sense, and for a question that is
+    not about holding a memo.
     """
     if question.exercise != HoldMemo.name:
         raise DrillError(f"for how long it is shown, and what passes then, is chosen for {HoldMemo.name} alone")
@@ -109,7 +110,21 @@ def timed(question: Question, seconds: float | None, delay: float | None) -> Que
             raise DrillError(f"a memo cannot be {what} {value:g} seconds; 0 to {_MOST_SECONDS:,} can be")
     seconds = question.seconds if seconds is None else seconds or None
     delay = question.delay if delay is None else delay
-    return replace(question, prompt=_prompt(question.size, seconds, delay), seconds=seconds, delay=delay)
+    subject = f"{question.topic[0]}/{_how(seconds, delay)}"
+    prompt = _prompt(question.size, seconds, delay)
+    return replace(question, subject=subject, prompt=prompt, seconds=seconds, delay=delay)
+
+
+def fits_times(subject: str, seconds: float | None, delay: float | None) -> bool:
+    """Whether a subject of holding a memo stays what it is where the times are chosen as ``timed`` takes them."""
+    how = subject.split("/")[-1]
+    own = (1.0 if how == TIMED else None, 1.0 if how == DELAYED else 0.0)
+    return how == _how(own[0] if seconds is None else seconds or None, own[1] if delay is None else delay)
+
+
+def _how(seconds: float | None, delay: float) -> str:
+    """What a memo is called that is shown for so many seconds and asked for after so many."""
+    return DELAYED if delay else TIMED if seconds else OWN_PACE
 
 
 def _prompt(number: int, seconds: float | None, delay: float) -> str:

@@ -6,6 +6,8 @@ import random
 import unicodedata
 
 from nightfold.coach.memo import MemoError, read_memo
+from nightfold.memory.lexicon import language_of, lexicon
+from nightfold.memory.ratings import ratings
 from nightfold.memory.symbols import pair_text
 from nightfold.practice.drills.base import Exercise, Marked
 from nightfold.practice.drills.errors import DrillError
@@ -14,8 +16,10 @@ from nightfold.practice.drills.table import Table
 
 #: Articles and the like in front of a word make no difference.
 _ARTICLES = frozenset(("a", "an", "the"))
-#: From this length on, one slip of the pen is forgiven.
+#: From this length on, one slip of the pen is forgiven, if it makes no other word.
 _LONG = 4
+#: Endings by which several differ from one: in English, and in languages whose words are not known so well.
+_SEVERAL, _SEVERAL_ELSEWHERE = ("s", "es"), ("s", "es", "e", "n", "en")
 
 
 class _Pairs(Exercise):
@@ -23,6 +27,7 @@ class _Pairs(Exercise):
 
     most_level = 1
     own_levels = False
+    mixed = True
 
     def subjects(self, table: Table) -> tuple[str, ...]:
         """``pair/LS`` for every pair one has a word for."""
@@ -60,10 +65,18 @@ class PairWord(_Pairs):
         if told in others:
             said = f"{given.strip()} is your word for {others[told]}; {self.why(table, question)}"
             return Marked(False, 0.0, question.key, said)
+        symbols = [symbol for orbit in table.orbits for symbol in table.lettering.of(orbit).values()]
+        language = language_of(symbols)
         for word in question.key:
-            if len(word) >= _LONG and _one_slip(told, _plain(word)):
-                said = f"{_pair(question)} is {word}; one slip of the pen is forgiven."
-                return Marked(True, 1.0, question.key, said)
+            plain = _plain(word)
+            plural = _other_number(told, plain, language)
+            if len(word) < _LONG or not (plural or _one_slip(told, plain)):
+                continue
+            if not plural and _is_word(told, language):
+                said = f"{given.strip()} is another word; {self.why(table, question)}"
+                return Marked(False, 0.0, question.key, said)
+            slip = "one or several of it are the same here" if plural else "one slip of the pen is forgiven"
+            return Marked(True, 1.0, question.key, f"{_pair(question)} is {word}; {slip}.")
         return Marked(False, 0.0, question.key, self.why(table, question))
 
 
@@ -134,6 +147,25 @@ def _plain(word: str) -> str:
     bare = "".join(char for char in unicodedata.normalize("NFKD", word) if not unicodedata.combining(char))
     words = bare.casefold().replace("-", " ").replace("’", "'").split()
     return " ".join(words[1:] if len(words) > 1 and words[0] in _ARTICLES else words)
+
+
+def _other_number(given: str, word: str, language: str) -> bool:
+    """Whether one is the plural of the other, by its ending."""
+    short, long = sorted((given, word), key=len)
+    endings = _SEVERAL if language == "en" else _SEVERAL_ELSEWHERE
+    # Several princes are no princess.
+    return not short.endswith("s") and any(long == short + ending for ending in endings)
+
+
+def _is_word(text: str, language: str) -> bool:
+    """Whether a text without capitals and accents is a word of the language, picturable or not.
+
+    Lists of how often words come have the usual slips of the pen too, so in English rated words count, not those.
+    """
+    if language == "en":
+        return any(text.removesuffix(ending) in ratings() for ending in ("", *_SEVERAL))
+    words = lexicon(language).entries
+    return text in words or any(_plain(word) == text for word in words if not word.isascii())
 
 
 def _one_slip(given: str, word: str) -> bool:

@@ -12,6 +12,8 @@ from nightfold.practice.drills.errors import DrillError
 FORMS = ("letter", "sticker", "letters", "turns", "yes-no", "pieces", "word")
 #: What is kept from the learner until the answer is there.
 _PRIVATE = ("subject", "table", "key", "size")
+#: For how long one looks at each letter where one may as long as one likes, in seconds; common practice, no source.
+_OWN_PACE = 4.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +56,13 @@ class Question:
     def topic(self) -> tuple[str, ...]:
         """The subject's parts: ``("edges", "LB")`` for ``edges/LB``."""
         return tuple(self.subject.split("/"))
+
+    @property
+    def before(self) -> float:
+        """About how many seconds pass before the answer is asked for, where something is to be remembered first."""
+        if not self.show:
+            return 0.0
+        return self.delay + (self.size * _OWN_PACE if self.seconds is None else self.seconds)
 
     def to_dict(self) -> dict[str, Any]:
         """The question as plain data; ``Question.from_dict`` makes an equal one of it."""

@@ -32,6 +32,7 @@ class SetupDrill(Exercise):
     about = "A letter is given; turn its sticker to the home target without spoiling anything."
     most_level = 4
     seconds = 8.0
+    may_be_none = True
     own_levels = False
     depends = "method"
 

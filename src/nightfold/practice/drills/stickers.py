@@ -14,7 +14,8 @@ from nightfold.practice.level import GLANCES
 class StickerLetter(Exercise):
     """A sticker is lit; which letter has it?
 
-    Levels: on a solved cube; on a scrambled one, whose colours mislead; then for a glance only, ever shorter.
+    Levels: on a solved cube; on a scrambled one, whose colours mislead; then for a glance only, ever shorter, and the
+    sentence does not name the place then.
     """
 
     name = "sticker-letter"
@@ -24,6 +25,7 @@ class StickerLetter(Exercise):
     seconds = 4.0
     own_levels = False
     depends = "lettering"
+    mixed = True
 
     def subjects(self, table: Table) -> tuple[str, ...]:
         """Every sticker a memo can name."""
@@ -36,7 +38,7 @@ class StickerLetter(Exercise):
             table,
             subject,
             level,
-            f"Which letter of the {orbit} has the lit sticker, {name}?",
+            f"Which letter of the {orbit} has the lit sticker{'' if level > 2 else f', {name}'}?",
             "letter",
             cube,
             lit=(name,),
@@ -70,6 +72,7 @@ class LetterSticker(Exercise):
     seconds = 5.0
     own_levels = False
     depends = "lettering"
+    mixed = True
 
     def subjects(self, table: Table) -> tuple[str, ...]:
         """Every sticker a memo can name."""

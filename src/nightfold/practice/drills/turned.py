@@ -11,14 +11,14 @@ from nightfold.blind.states import why_impossible
 from nightfold.blind.ways import and_list
 from nightfold.cube.errors import GeometryError
 from nightfold.cube.geometry import geometry
-from nightfold.practice.drills.base import Exercise, Marked, Noticed
+from nightfold.practice.drills.base import NONE, Exercise, Marked, Noticed
 from nightfold.practice.drills.errors import DrillError
 from nightfold.practice.drills.question import Question
 from nightfold.practice.drills.table import Table, deal, show
 from nightfold.practice.level import TURNED
 
 #: Words that say "no piece at all".
-_NOTHING = frozenset(("-", "none", "nothing"))
+_NOTHING = frozenset((NONE, "none", "nothing"))
 #: What orbits' features are called.
 _WORDS = {"edges": ("flipped", "solved_edges"), "corners": ("twisted", "solved_corners")}
 
@@ -35,6 +35,7 @@ class Turned(Exercise):
     about = "A cube; find the edges that are flipped, or the corners twisted, in their places."
     most_level = len(TURNED)
     seconds = 12.0
+    may_be_none = True
 
     def subjects(self, table: Table) -> tuple[str, ...]:
         """Each orbit."""
@@ -57,7 +58,7 @@ class Turned(Exercise):
 
     def expected(self, table: Table, question: Question) -> tuple[str, ...]:
         """All the pieces' names, in one answer; ``-`` for none."""
-        return (" ".join(self._pieces(table, question)) or "-",)
+        return (" ".join(self._pieces(table, question)) or NONE,)
 
     def why(self, table: Table, question: Question) -> str:
         """Which pieces they are, and what they show."""
@@ -126,7 +127,7 @@ def read_pieces(table: Table, orbit: str, text: str) -> set[str]:
         if sticker not in table.orbit(orbit).stickers:
             raise DrillError(
                 f"“{word[:24]}” is neither a piece nor a letter of the {orbit}; write pieces such as "
-                f"{geo.piece_name(table.targets(orbit)[0])}, with spaces between, or none"
+                f"{geo.piece_name(table.targets(orbit)[0])}, with spaces between, or “{NONE}” for none"
             )
         found.add(geo.piece_name(sticker))
     return found

@@ -6,14 +6,15 @@ import random
 from difflib import SequenceMatcher
 
 from nightfold.coach.marking import Marking, mark_memo
-from nightfold.practice.drills.base import GIVE_UP, Exercise, Marked, Noticed
+from nightfold.practice.drills.base import NONE, PARITY, Exercise, Marked, Noticed
 from nightfold.practice.drills.holding import in_pairs
 from nightfold.practice.drills.parity import NO, YES, read_yes_no
 from nightfold.practice.drills.question import Question
 from nightfold.practice.drills.table import Table, deal, show
 from nightfold.practice.level import TRACED, traced
 
-PARITY = "parity"
+#: The kind of the one fault of letters that are wrong all through, and of how many faults is told.
+_UNLIKE, _MOST_TOLD = "unlike", 4
 
 
 class TraceCube(Exercise):
@@ -27,6 +28,8 @@ class TraceCube(Exercise):
     about = "A dealt cube; write its letters while the clock runs, and have them marked."
     most_level = len(TRACED["edges"])
     seconds = 90.0
+    against_clock = True
+    may_be_none = True
 
     def subjects(self, table: Table) -> tuple[str, ...]:
         """Each orbit, then ``cube`` for both and parity."""
@@ -48,7 +51,8 @@ class TraceCube(Exercise):
     def expected(self, table: Table, question: Question) -> tuple[str, ...]:
         """One right answer of many: Nightfold's own reading."""
         plan = show(table, question.scramble).plan
-        lines = [in_pairs(one.letters) for one in plan.orbits if one.orbit.name in self._orbits(table, question)]
+        asked = [one for one in plan.orbits if one.orbit.name in self._orbits(table, question)]
+        lines = [in_pairs(one.letters) or NONE for one in asked]
         return ("\n".join([*lines, YES if plan.parity else NO] if question.subject == "cube" else lines),)
 
     def why(self, table: Table, question: Question) -> str:
@@ -66,16 +70,33 @@ class TraceCube(Exercise):
         lines = [line.strip() for line in given.split("\n")]
         orbits = self._orbits(table, question)
         memos = {orbit: lines[at] if at < len(lines) else "" for at, orbit in enumerate(orbits)}
-        answer = lines[len(orbits)].replace(GIVE_UP, "") if len(lines) > len(orbits) else ""
+        answer = lines[len(orbits)] if len(lines) > len(orbits) else ""
         parity = read_yes_no(answer) if question.subject == "cube" and answer else None
         marking = mark_memo(show(table, question.scramble).plan, memos, parity)
         missing = question.subject == "cube" and parity is None
         right = marking.right and not missing
-        faults = [f"{one.orbit.name}, {fault.say}." for one in marking.orbits for fault in one.faults]
-        said = [marking.say, *(_capital(fault) for fault in faults[:4])]
+        said = _said(marking)
         if missing:
             said.append("Whether there is parity was not answered.")
         return Marked(right, _share(marking), (_corrected(marking, question),), " ".join(said), _noticed(marking))
+
+
+def _said(marking: Marking) -> list[str]:
+    """What the coach says of the whole and of the first faults; of letters that are wrong all through, one sentence."""
+    sentences: dict[str, list[str]] = {}
+    for one in marking.orbits:
+        if any(fault.kind == _UNLIKE for fault in one.faults):
+            right = in_pairs(one.corrected)
+            sentences[one.orbit.name] = [f"The {one.orbit.name} come near no right memo; {right} would be one."]
+        else:
+            sentences[one.orbit.name] = [_capital(f"{one.orbit.name}, {fault.say}.") for fault in one.faults]
+    faults = [sentence for told in sentences.values() for sentence in told][:_MOST_TOLD]
+    if not any(fault.kind == _UNLIKE for one in marking.orbits for fault in one.faults):
+        return [marking.say, *faults]
+    said = [*(f"The {one.orbit.name} are right." for one in marking.orbits if one.ok), *faults]
+    if marking.parity_ok is not None:
+        said.append(f"The parity answer is {'right' if marking.parity_ok else 'wrong'}.")
+    return said
 
 
 def _share(marking: Marking) -> float:
@@ -93,7 +114,7 @@ def _share(marking: Marking) -> float:
 
 def _corrected(marking: Marking, question: Question) -> str:
     """The right answer nearest to what was written."""
-    lines = [in_pairs(one.corrected) for one in marking.orbits]
+    lines = [in_pairs(one.corrected) or NONE for one in marking.orbits]
     return "\n".join([*lines, YES if marking.plan.parity else NO] if question.subject == "cube" else lines)
 
 
