@@ -213,6 +213,18 @@ def test_two_columns_that_may_be_the_same_are_asked_for(own: Logbook) -> None:
     assert attempts(own)[0].total_ms == 58_000
 
 
+def test_a_time_that_may_be_the_result_or_the_time_of_day_is_asked_for(own: Logbook) -> None:
+    rows = "Date,Time,Penalty\n2026-01-09,19:30,DNF\n"
+    with pytest.raises(ImportingError, match="“Time” may be the result or the time of day when it began; say --column"):
+        bring(own, rows)
+    bring(own, rows, Asked({"clock": "Time"}))
+    bring(own, rows.replace("DNF", ""), Asked({"result": "Time"}))
+    assert [(found.outcome, found.total_ms) for found in attempts(own)] == [("solved", 1_170_000), ("dnf", None)]
+    with pytest.raises(ImportingError) as told:
+        bring(own, "Result\n59.00\n58.00\n")
+    assert [said[:41] for said in told.value.problems] == ["line 1: no column tells the day; say --co"]
+
+
 def test_rows_of_a_day_keep_their_order_and_stay_the_same_when_the_file_grows(own: Logbook) -> None:
     """The newest may stand first or last."""
     oldest_first = ["2026-01-09,59.00", "2026-01-09,58.00", "2026-01-10,57.00"]

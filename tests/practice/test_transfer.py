@@ -330,7 +330,7 @@ def test_the_same_id_twice_with_different_content_is_a_fault(book: Logbook, tmp_
     [
         (
             ("started,colour",),
-            "line 1: no column tells the result; say which with --column result=NAME: started, colour",
+            "line 1: no column tells the result; say which with --column result=NAME: “started”, “colour”",
         ),
         (("started,started,outcome",), "line 1: attempt: “started” stands twice"),
         (("started,outcome", "2026-01-09T19:30:00Z"), "line 2: 1 cells; the first line names 2"),

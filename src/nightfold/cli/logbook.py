@@ -323,7 +323,7 @@ def _equations(option: str, given: list[str] | None) -> dict[str, str]:
     found = {}
     for one in given or ():
         what, sign, text = one.partition("=")
-        if not sign or not text.strip() or what.strip() in found:
+        if not sign or not what.strip() or not text.strip() or what.strip() in found:
             raise NightfoldError(f"{option} “{one[:40]}” must be like result=Time, and name each thing once")
         found[what.strip()] = text.strip()
     return found

@@ -252,6 +252,15 @@ class Sheet:
         return not told.isdisjoint(("result", "total_ms", "outcome", "execution"))
 
     @property
+    def lacks(self) -> str:
+        """What no column tells though one must, and what to do; empty where nothing is lacking."""
+        if not self.is_one:
+            return f"no column tells the result; say which with --column result=NAME: {_listed(self.table.names)}"
+        if not {"started"} & {*self.columns, *self._values}:
+            return f"no column tells the day; {_HOW_STARTED}"
+        return ""
+
+    @property
     def own(self) -> bool:
         """Whether it is written as an export is: only an attempt's own fields, commas, UTF-8."""
         return not self.asked and self.table.form == "commas, UTF-8" and all(name in _OWN for name in self.table.names)
@@ -352,6 +361,14 @@ class Sheet:
                 what = _MEANINGS.get(target, f"the {target}")
                 return f"{both} may each be {what}; say which, as in --column {target}=“{names[those[0]]}”"
             self.columns[target] = those[0]
+        result = self.columns.get("result")
+        told = {"result", "clock"} & {*self.asked.columns, *(self.columns.keys() - {"result"})}
+        if result is not None and not told and _word(names[result]) == "time" and self._is_time_of_day(result):
+            name = names[result]
+            return (
+                f"“{name}” may be the result or the time of day when it began; say --column result={name} or "
+                f"--column clock={name}"
+            )
         if "result" in self.columns and "total_ms" in self.columns:
             return "both the result and total_ms are told; leave one of them out"
         return ""
@@ -528,8 +545,6 @@ class Sheet:
         return (attempt, *cubes)
 
     def _no_moment(self, told: dict[str, str]) -> CellError:
-        if "started" not in told:
-            return CellError("", f"no column tells the day; {_HOW_STARTED}")
         if _moment(told["started"], self._dates) is not None:
             return self._wrong("clock", told.get("clock", ""), "a time of day, as in 19:30")
         return self._wrong("started", told["started"], "a day or a time, as in 2026-01-09 or 2026-01-09 19:30")

@@ -249,10 +249,7 @@ def _is_export(path: Path, kind: type[Record]) -> bool:
 
 def _made(sheet: Sheet) -> Iterator[Row]:
     """The rows of a table of attempts that was kept elsewhere, or by hand."""
-    if sheet.problem or not sheet.is_one:
-        problem = sheet.problem or (
-            f"no column tells the result; say which with --column result=NAME: {', '.join(sheet.table.names)[:400]}"
-        )
+    if problem := sheet.problem or sheet.lacks:
         yield Row(f"line {sheet.table.head_line}", None, problem)
         return
     for made in sheet.rows():
