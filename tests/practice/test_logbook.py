@@ -235,11 +235,11 @@ def test_mistakes_of_one_source_take_the_place_of_those_before(book: Logbook) ->
         ]
 
     marked = found(Source.MARKING, "beside")
-    book.set_mistakes(attempt.id, Source.MARKING, marked)
-    book.set_mistakes(attempt.id, Source.INQUEST, found(Source.INQUEST, "beside", "look-alike"))
+    book.add(*marked)
+    book.keep_inquest(attempt.id, found(Source.INQUEST, "beside", "look-alike"))
     again = found(Source.INQUEST, "letter-doubled")
     for _ in range(2):
-        book.set_mistakes(attempt.id, Source.INQUEST, again)
+        book.keep_inquest(attempt.id, again)
     assert set(book.mistakes(attempts=[attempt.id])) == {*marked, *again}
     assert book.mistakes(source=Source.INQUEST) == again
     assert [(one.key, one.mistakes, one.cost) for one in book.mistake_tallies("kind")] == [
@@ -247,7 +247,9 @@ def test_mistakes_of_one_source_take_the_place_of_those_before(book: Logbook) ->
         (("letter-doubled",), 1, 0.5),
     ]
     with pytest.raises(RecordError, match="not all mistakes of the attempt"):
-        book.set_mistakes(attempt.id, Source.DRILL, again)
+        book.keep_inquest(attempt.id, marked)
+    with pytest.raises(RecordError, match="not all mistakes of the attempt"):
+        book.keep_inquest(Attempt(started=NOW).id, again)
 
 
 def test_words_routes_runs_and_facts(book: Logbook) -> None:

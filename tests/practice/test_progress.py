@@ -346,6 +346,24 @@ def test_what_was_found_in_an_attempt_is_no_evidence_for_itself(tmp_path: Path) 
         assert own_priors(book, but=attempt) == pytest.approx(dict.fromkeys(before, 1.0))
 
 
+def test_what_was_found_at_many_cubes_shifts_no_chances(tmp_path: Path) -> None:
+    with Logbook.open(tmp_path / "logbook.db", backups=False) as book:
+        for number in range(20):
+            attempt, found = _examined(number, Outcome.DNF, "what came out")
+            book.add_attempt(attempt, mistakes=found)
+        before = own_priors(book)
+        many = Attempt(started=START + timedelta(days=30), event="333mbf", outcome=Outcome.SOLVED, total_ms=900_000)
+        cube = AttemptCube(attempt=many.id, number=1, outcome=Outcome.DNF)
+        at_cube = Mistake(
+            attempt=many.id, found=many.started, source=Source.INQUEST, kind="undo-left-out", said={"cube": 1}
+        )
+        book.add_attempt(many, [cube], [at_cube])
+        assert len(mistakes(book, Scope())) == 1  # it is shown all the same
+        assert own_priors(book) == own_priors(book, but=many) == before
+        learn_from(book, START + timedelta(days=25))
+        assert own_priors(book) == pytest.approx(dict.fromkeys(before, 1.0))
+
+
 def test_an_attempt_that_was_no_dnf_after_all_has_no_mistakes(tmp_path: Path) -> None:
     with Logbook.open(tmp_path / "logbook.db", backups=False) as book:
         attempt, mistakes_found = _examined(1, Outcome.DNF, "what came out")

@@ -291,6 +291,21 @@ def test_many_cubes_have_a_list_of_their_own(window: Window, client: httpx.Clien
     expect(page.get_by_role("heading", name="Results, one by one")).to_have_count(0)
 
 
+def test_an_inquest_is_held_into_one_of_many_cubes_here(window: Window, client: httpx.Client) -> None:
+    ident = begin(client, scrambles=["R U", "F D"], method="two-swap")
+    change(client, ident, memo_ms=60_000, total_ms=100_000)
+    for number, outcome in ((1, "solved"), (2, "dnf")):
+        asked(client, f"attempts/{ident}/cubes/{number}", {"outcome": outcome}, "PUT")
+    page = window.go("logbook", event="333mbf", open=ident)
+    expect(page.locator(".cubes li").first.get_by_role("button")).to_have_count(0)
+    page.locator(".cubes li").nth(1).get_by_role("button", name="Hold the inquest").click()
+    page.get_by_text("Missing turns").click()
+    page.get_by_label("Turns that would still solve it").fill("R")
+    page.locator("form").get_by_role("button", name="Hold the inquest").click()
+    expect(page.locator(".found")).to_be_visible()
+    assert {one["said"].get("cube") for one in asked(client, f"attempts/{ident}")["mistakes"]} == {2}
+
+
 def test_the_demo_is_marked_and_goes_without_a_trace(
     window: Window, client: httpx.Client, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -224,7 +224,7 @@ export interface paths {
         put?: never;
         /**
          * Load The Demo
-         * @description Load the demo: a spring of the club at Fennel Point, invented, every record marked.
+         * @description Load the demo: sixteen Thursdays of the club at Fennel Point, invented, every record marked.
          */
         post: operations["load_the_demo"];
         /**

@@ -203,9 +203,10 @@ def _whose(book: Logbook, scope: Scope) -> str:
     known = demo if scope.demo else [name for name in book.solvers() if name and name not in demo]
     if scope.demo and not demo:
         return "; the demo is not loaded: nightfold logbook demo loads it"
-    if scope.solver in known or not known or not (scope.solver or scope.demo):
+    if scope.solver in known or not known:
         return ""
-    return f"; say --solver {', '.join(known[:-1])}{' or ' * (len(known) > 1)}{known[-1]}"
+    names = f"--solver {', '.join(known[:-1])}{' or ' * (len(known) > 1)}{known[-1]}"
+    return f"; say {names}" if scope.solver or scope.demo else f"; those of others are shown with {names}"
 
 
 def _courses(known: list[Retention]) -> dict[str, list[float | None]]:

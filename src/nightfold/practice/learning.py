@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from datetime import UTC, date, datetime, timedelta
 
+from nightfold.practice.attempts import MULTI_EVENT
 from nightfold.practice.errors import LogbookError
 from nightfold.practice.fields import Moment
 from nightfold.practice.logbook import Logbook
@@ -52,7 +53,8 @@ def own_priors(book: Logbook, solver: str = "", demo: bool = False, but: Attempt
     """By what a solver's own mistakes multiply the chances of the inquest's catalogue; see ``tendencies.factors``.
 
     Mistakes found and attempts begun before ``learns_from`` are left out, and so is the attempt ``but``, into which an
-    inquest is held again: what was found in it is no evidence for itself.
+    inquest is held again: what was found in it is no evidence for itself.  Attempts at many cubes are left out too,
+    since nobody knows how often mistakes could have happened in them.
     """
     moment = None if demo else learns_from(book, solver)
     since: str | None = None
@@ -72,7 +74,9 @@ def own_priors(book: Logbook, solver: str = "", demo: bool = False, but: Attempt
     for tally in book.mistake_tallies("kind", solver=solver, source=Source.INQUEST, demo=demo, since=since):
         seen[tally.key[0]] += tally.weight
     exposure += book.exposure(solver=solver, since=since, demo=demo)
-    if but is not None:
+    for kind, weight in book.weights_at_many(solver=solver, since=moment, demo=demo).items():
+        seen[kind] = max(0.0, seen[kind] - weight)
+    if but is not None and but.event != MULTI_EVENT:
         if moment is None or but.started >= moment:
             exposure -= Exposure(*planned(but))
         for mistake in book.mistakes(attempts=[but.id], solver=solver, source=Source.INQUEST, since=moment, most=None):

@@ -318,8 +318,11 @@ class Logbook:
         """Keep what an inquest into an attempt, or into one of its many cubes, was told and found, all or none.
 
         What was found before goes; ``final`` and ``memo`` stay as they were where they are not told.  Raises
-        RecordError.
+        RecordError, also for mistakes that are of another attempt or were found otherwise.
         """
+        mistakes = list(mistakes)
+        if any(mistake.attempt != ident or mistake.source is not Source.INQUEST for mistake in mistakes):
+            raise RecordError(f"these are not all mistakes of the attempt {ident[:40]}, found by an inquest")
         told: dict[str, Any] = {"final": final, "memo": memo}
         given = {name: value for name, value in told.items() if value is not None}
         with self.database.writing() as connection:
@@ -544,22 +547,6 @@ class Logbook:
 
     # --- mistakes --------------------------------------------------------------------------------------------
 
-    def set_mistakes(self, attempt: str, source: Source, mistakes: Iterable[Mistake]) -> None:
-        """Have these be the mistakes of an attempt that a source found, in the place of those it found before.
-
-        Raises RecordError for mistakes of another attempt or source.
-        """
-        wanted = list(mistakes)
-        if any(mistake.attempt != attempt or mistake.source is not source for mistake in wanted):
-            raise RecordError(f"these are not all mistakes of the attempt {attempt[:40]}, found by {source}")
-        table = TABLES[Mistake].c
-        with self.database.writing() as connection:
-            writer = Writer(connection)
-            mine = select(table.id).where(table.attempt == attempt, table.source == source)
-            writer.remove(Mistake, connection.execute(mine).scalars().all())
-            writer.put(wanted)
-            writer.finish()
-
     def mistakes(
         self,
         *,
@@ -587,6 +574,19 @@ class Logbook:
             order=(table.found.desc(), table.attempt, table.explanation, table.orbit, table.at, table.id),
             most=most,
         )
+
+    def weights_at_many(
+        self, *, solver: str = "", since: datetime | None = None, demo: bool | None = None
+    ) -> dict[str, float]:
+        """By kind, the probabilities of all mistakes that inquests into attempts at many cubes found, summed."""
+        table, of = TABLES[Mistake].c, TABLES[Attempt].c
+        wanted = [of.solver == solver, of.event == MULTI_EVENT, table.source == Source.INQUEST]
+        wanted += [] if demo is None else [of.demo == demo]
+        wanted += [] if since is None else [table.found >= since]
+        both = TABLES[Mistake].join(TABLES[Attempt], table.attempt == of.id)
+        query = select(table.kind, func.sum(table.probability)).select_from(both).where(*wanted).group_by(table.kind)
+        with self.database.reading() as connection:
+            return {kind: float(weight) for kind, weight in connection.execute(query)}
 
     def mistake_tallies(
         self,

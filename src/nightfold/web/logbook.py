@@ -252,7 +252,7 @@ async def get_solvers() -> SolversOut:
 
 @router.post("/demo")
 async def load_the_demo(request: Request) -> SolversOut:
-    """Load the demo: a spring of the club at Fennel Point, invented, every record marked."""
+    """Load the demo: sixteen Thursdays of the club at Fennel Point, invented, every record marked."""
 
     def work(_: Task) -> SolversOut:
         from nightfold.practice.demo import load_demo
