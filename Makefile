@@ -19,8 +19,11 @@ run: $(VENV)/run.stamp
 app: $(VENV)/run.stamp
 	$(BIN)/nightfold app
 
+# The tests of the browser mostly wait, so more run at once than there are processors; and whoever is done takes over
+# from others what stands together, with the servers and browsers that it needs.
+WORKERS ?= $(shell expr \( $$(getconf _NPROCESSORS_ONLN) \* 3 + 1 \) / 2)
 test: needed
-	$(BIN)/pytest -n auto
+	$(BIN)/pytest -n $(WORKERS) --dist worksteal
 
 # What the tests need besides Python: a browser to click in, a PostgreSQL server to write to and npm's packages to check
 # with. Where something cannot be had, those tests are skipped and say so; with CI=true they fail. Debian's Chromium

@@ -24,7 +24,7 @@ def test_pages_are_chosen_looked_at_and_fetched(window: Window, tmp_path: Path) 
     link = page.get_by_role("link", name="Fetch the PDF")
     expect(link).to_have_attribute("download", "nightfold-lettering-blank-two-swap-greek-letter-grey.pdf")
     expect(page.get_by_text("--blank")).to_be_visible()
-    page.wait_for_function("document.querySelector('ol img').naturalWidth === 1000")
+    page.wait_for_function("() => document.querySelector('ol img').naturalWidth === 1000")
     with page.expect_download() as fetched:
         link.click()
     file = tmp_path / fetched.value.suggested_filename

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from contextlib import suppress
+from functools import cache
 from typing import Annotated
 
 import typer
@@ -33,6 +34,9 @@ from nightfold.cli import (
 )
 from nightfold.cli.common import complain
 from nightfold.cube.errors import NightfoldError
+
+#: All commands as the option parser has them, made but once.
+_command = cache(typer.main.get_command)
 
 app = typer.Typer(
     name="nightfold",
@@ -96,7 +100,7 @@ def run(arguments: list[str]) -> int:
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")  # a terminal without Unicode gets a mark, not a crash
     try:
-        result = typer.main.get_command(app).main(arguments, prog_name="nightfold", standalone_mode=False)
+        result = _command(app).main(arguments, prog_name="nightfold", standalone_mode=False)
         if sys.stdout is not None:
             sys.stdout.flush()
         return result if isinstance(result, int) else 0

@@ -12,7 +12,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from itertools import islice
-from typing import Any
+from typing import Any, NamedTuple
 
 from nightfold.memory.images import Picture, alike
 from nightfold.memory.lexicon import Entry, First, Lexicon, language_of, lexicon, weights
@@ -65,7 +65,7 @@ class Candidate:
         if self.own and self.score is None:
             return None
         if self.pattern == TWO_WORDS or len(self.entries) == 2:
-            return marks_of_two(self.entries[0], self.entries[1], self.weight)
+            return marks_of_two(*(marks(entry, self.weight) for entry in self.entries))
         return marks(self.entries[0], self.weight)
 
     @property
@@ -110,6 +110,17 @@ class Candidate:
 _Scored = tuple[float, Entry]
 
 
+class _Heads(NamedTuple):
+    """The words that begin with a symbol: those to stand first of two, the best score of one, those to stand second."""
+
+    firsts: list[First]
+    best_first: float
+    seconds: list[_Scored]
+
+
+_NO_HEADS = _Heads([], 0.0, [])
+
+
 def _order(one: Candidate) -> tuple[float, str]:
     return -one.rank, one.word
 
@@ -138,12 +149,13 @@ class Finder:
         self.own = own or OwnWords()
         self._entries: list[Entry] | None = None
         self._index: dict[Pair, list[tuple[float, Entry, Pattern]]] | None = None
-        self._openers: dict[str, tuple[list[First], list[_Scored]]] | None = None
+        self._heads: dict[str, _Heads] | None = None
+        self._marked: dict[tuple[str, str], Marks] = {}
 
     def prepare(self) -> None:
         """Make at once what is made when it is first needed, so that copies share it."""
         self._words()
-        self._heads()
+        self._by_head()
 
     # --- one pair ------------------------------------------------------------------------------------------
 
@@ -229,7 +241,7 @@ class Finder:
 
     def _two_words(self, pair: Pair) -> list[Candidate]:
         """Candidates of two words, each second word once, first words as seldom as can be."""
-        firsts, seconds = self._opened(pair)
+        firsts, _, seconds = self._opened(pair)
         # Firsts that fit come in turn, entered elsewhere for every pair, so that no word comes oftener than it must.
         turns: dict[str, int] = defaultdict(lambda: 5 * sum(map(ord, pair[1])))
         fitting: dict[str, list[First]] = {}
@@ -251,21 +263,20 @@ class Finder:
 
     def _two_words_at_most(self, pair: Pair) -> float | None:
         """What two words can score at most; None where there are none."""
-        firsts, seconds = self._opened(pair)
+        firsts, alone, seconds = self._opened(pair)
         if not firsts or not seconds:
             return None
-        weight = patterns()[TWO_WORDS].weight
-        alone = max(Scorer(one.entry)(weight) for one in firsts)
         # A quality counts as the kind of what it is said of, at most fully.
         gained = weights()["score"]["kind"] * (1 - min(weights()["kind"].values())) / sum(weights()["score"].values())
         return round((min(1.0, alone + gained) + seconds[0][0] + gained) / 2, 4)
 
-    def _opened(self, pair: Pair) -> tuple[list[First], list[_Scored]]:
-        """The words that can stand first, and second, of two for a pair."""
+    def _opened(self, pair: Pair) -> tuple[list[First], float, list[_Scored]]:
+        """The words that can stand first, and the best score of one, and those that can stand second, for a pair."""
         if len(pair) < 2 or self._both is None:
-            return [], []
-        heads = self._heads()
-        return heads[pair[0]][0] if pair[0] in heads else [], heads[pair[1]][1] if pair[1] in heads else []
+            return [], 0.0, []
+        heads = self._by_head()
+        before, after = heads.get(pair[0], _NO_HEADS), heads.get(pair[1], _NO_HEADS)
+        return before.firsts, before.best_first, after.seconds
 
     @property
     def _both(self) -> Pattern | None:
@@ -274,13 +285,22 @@ class Finder:
     def _pair_candidate(self, one: Entry, two: Entry) -> Candidate:
         weight = patterns()[TWO_WORDS].weight
         pictures = (self.lexicon.picture(one.word), self.lexicon.picture(two.word))
-        score = marks_of_two(one, two, weight).score
+        score = marks_of_two(self._marks(one), self._marks(two)).score
         return Candidate(f"{one.word} {two.word}", TWO_WORDS, score, two.kind, weight, (one, two), pictures)
 
-    def _heads(self) -> Mapping[str, tuple[list[First], list[_Scored]]]:
+    def _marks(self, entry: Entry) -> Marks:
+        """The marks of one of two words, worked out but once."""
+        # A word that stands first may be of another kind there.
+        key = entry.word, entry.kind
+        known = self._marked.get(key)
+        if known is None:
+            known = self._marked[key] = marks(entry, patterns()[TWO_WORDS].weight)
+        return known
+
+    def _by_head(self) -> Mapping[str, _Heads]:
         """For every symbol the words that begin with it, to stand first of two, and the best to stand second."""
         weight = patterns()[TWO_WORDS].weight
-        if self._openers is None:
+        if self._heads is None:
             rude = rude_filter(self.language)
             firsts: dict[str, list[First]] = defaultdict(list)
             seconds: dict[str, list[Entry]] = defaultdict(list)
@@ -292,14 +312,15 @@ class Finder:
                 if self.rude or not rude.is_rude_before(one.entry.word):
                     for symbol, _ in self.symbols.at(self.symbols.fold(one.entry.word), 0):
                         firsts[symbol].append(one)
-            self._openers = {}
+            self._heads = {}
             for symbol in self.symbols.all:
                 scored = [(Scorer(entry)(weight), entry) for entry in seconds[symbol]]
                 best = _best_apart(scored, self.lexicon)
                 # Of a language whose words are not known any may stand first.
                 some = firsts[symbol] if self.lexicon.firsts else [First(entry, frozenset()) for _, entry in best]
-                self._openers[symbol] = some, best
-        return self._openers
+                most = max((Scorer(one.entry)(weight) for one in some), default=0.0)
+                self._heads[symbol] = _Heads(some, most, best)
+        return self._heads
 
     # --- many pairs ----------------------------------------------------------------------------------------
 
@@ -308,7 +329,7 @@ class Finder:
 
         Own words are given first, whatever they are; see the head of this file for the suggestions.
         """
-        wanted = list(dict.fromkeys(pairs))
+        wanted = {pair: place for place, pair in enumerate(dict.fromkeys(pairs))}
         given: dict[Pair, Assigned] = {}
         taken = _Taken()
         for pair in wanted:
@@ -320,7 +341,7 @@ class Finder:
         def choice(pair: Pair) -> tuple[bool, int, int]:
             good = sum(score >= limit for score, _, _ in self._words().get(pair, ()))
             # What only two words can tell comes last, since two words can be had of what is left.
-            return not good, good, wanted.index(pair)
+            return not good, good, wanted[pair]
 
         for pair in sorted((pair for pair in wanted if pair not in given), key=choice):
             free = (one for one in self.suggestions(pair) if not taken.like(one))

@@ -49,16 +49,15 @@ def marks(entry: Entry, pattern: float) -> Marks:
     )
 
 
-def marks_of_two(first: Entry, second: Entry, pattern: float) -> Marks:
+def marks_of_two(one: Marks, two: Marks) -> Marks:
     """The marks of two words together: the mean of both, but for the kind, which is that of the second."""
-    one, two = marks(first, pattern), marks(second, pattern)
     known = one.picturable is not None and two.picturable is not None
     return Marks(
         picturable=((one.picturable or 0.0) + (two.picturable or 0.0)) / 2 if known else None,
         common=(one.common + two.common) / 2,
         short=(one.short + two.short) / 2,
         kind=two.kind,
-        pattern=pattern,
+        pattern=two.pattern,
     )
 
 
