@@ -12,6 +12,7 @@ import httpx
 import pytest
 
 from nightfold.web.book import close_books
+from tests.cli.running import PLAIN
 from tests.web.browser import BY_PROCESSOR, Window, driver, launched, opened
 from tests.web.serving import client_of, serving
 
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
 def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     folder = tmp_path / "home"
     monkeypatch.setenv("NIGHTFOLD_HOME", str(folder))
+    # The command finds there what the server keeps.
+    monkeypatch.setitem(PLAIN, "NIGHTFOLD_HOME", str(folder))
     yield folder
     close_books()
 

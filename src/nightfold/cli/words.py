@@ -161,7 +161,6 @@ def words(
         if given is not None and not there:
             raise NightfoldError(f"{option} goes with {needed} only")
     from nightfold.memory.coverage import unused_pairs
-    from nightfold.memory.patterns import chosen_patterns
 
     chosen = load_method(method)
     letters = load_lettering(chosen.lettering if lettering is None else lettering, chosen.size)
@@ -176,8 +175,7 @@ def words(
     if pair is not None and forget is not None:
         _forget(letters, language, pair, forget, solver)
     mine = own_words(own, solver, language or _language_of(letters))
-    finder = _finder(letters, language, mine, rude)
-    finder.patterns = chosen_patterns(pattern, finder.language, rule)
+    finder = _finder(letters, language, pattern, rule, rude, mine)
     if pair is not None:
         _pair(finder, pair, number, as_json)
     elif scramble is not None:
@@ -325,10 +323,15 @@ def _language_of(lettering: Lettering) -> str:
     return language_of(_symbols(lettering))
 
 
-def _finder(lettering: Lettering, language: str | None, own: OwnWords, rude: bool) -> Finder:
+def _finder(
+    lettering: Lettering, language: str | None, pattern: str | None, rule: str | None, rude: bool, own: OwnWords
+) -> Finder:
     from nightfold.memory.candidates import Finder
+    from nightfold.memory.lexicon import lexicon
+    from nightfold.memory.patterns import chosen_patterns
 
-    return Finder(_symbols(lettering), language, rude=rude, own=own)
+    code = lexicon(language or _language_of(lettering)).language
+    return Finder(_symbols(lettering), code, chosen_patterns(pattern, code, rule), rude, own)
 
 
 # --- one pair ----------------------------------------------------------------------------------------------

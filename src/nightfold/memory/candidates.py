@@ -8,28 +8,25 @@ must share.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from itertools import islice
-from typing import Any, NamedTuple
+from typing import Any
 
 from nightfold.memory.images import Picture, alike
+from nightfold.memory.indexed import word_index
 from nightfold.memory.lexicon import Entry, First, Lexicon, language_of, lexicon, weights
 from nightfold.memory.own import OwnWord, OwnWords
 from nightfold.memory.patterns import TWO_WORDS, Pattern, chosen_patterns, patterns
-from nightfold.memory.ranking import Marks, Scorer, marks, marks_of_two
-from nightfold.memory.rude import rude_filter
+from nightfold.memory.ranking import Marks, marks, marks_of_two
 from nightfold.memory.symbols import Pair, Symbols
 
 #: So many further candidates of two words are looked at when one of them is given out.
 DEEP = 60
-#: So many words are looked at to stand second of two.
-_ACROSS = 60
 #: A pair has so many candidates of two words where they can be had.
 _ENOUGH = 24
-#: Kinds of words that can stand second of two.
-_SEEN = frozenset(("person", "animal", "object", "food", "place", "plant"))
 #: What a candidate of two words loses, where words are given out, for every time that its first word, and that its
 #: second one, was used before; from ``_FEW`` times on the first word is left alone if another can be had.
 _AGAIN_FIRST, _AGAIN_SECOND, _FEW = 0.02, 0.02, 4
@@ -106,21 +103,6 @@ class Candidate:
         return alike(self.pictures, other.pictures)
 
 
-#: A word with its score.
-_Scored = tuple[float, Entry]
-
-
-class _Heads(NamedTuple):
-    """The words that begin with a symbol: those to stand first of two, the best score of one, those to stand second."""
-
-    firsts: list[First]
-    best_first: float
-    seconds: list[_Scored]
-
-
-_NO_HEADS = _Heads([], 0.0, [])
-
-
 def _order(one: Candidate) -> tuple[float, str]:
     return -one.rank, one.word
 
@@ -147,15 +129,7 @@ class Finder:
         self.patterns = tuple(chosen_patterns(None, self.language) if by is None else by)
         self.rude = rude
         self.own = own or OwnWords()
-        self._entries: list[Entry] | None = None
-        self._index: dict[Pair, list[tuple[float, Entry, Pattern]]] | None = None
-        self._heads: dict[str, _Heads] | None = None
-        self._marked: dict[tuple[str, str], Marks] = {}
-
-    def prepare(self) -> None:
-        """Make at once what is made when it is first needed, so that copies share it."""
-        self._words()
-        self._by_head()
+        self._index = word_index(self.symbols, self.language, self.patterns, rude)
 
     # --- one pair ------------------------------------------------------------------------------------------
 
@@ -178,7 +152,7 @@ class Finder:
         double: list[Candidate] = []
         # Two words are only put together once they can be better than the best single word that is left.
         bound = self._two_words_at_most(pair)
-        for score, entry, pattern in self._words().get(pair, ()):
+        for score, entry, pattern in self._index.words.get(pair, ()):
             if bound is not None and score < bound:
                 double, bound = sorted(self._two_words(pair), key=_order), None
             while double and _order(double[0]) < (-score, entry.word):
@@ -191,7 +165,7 @@ class Finder:
         words = own.word.casefold().split()
         pictures = tuple(self.lexicon.picture(word) for word in words)
         told = own.word.casefold()
-        for score, entry, pattern in self._words().get(pair, ()):
+        for score, entry, pattern in self._index.words.get(pair, ()):
             if entry.word == told:
                 kind = own.kind or entry.kind
                 return Candidate(
@@ -207,41 +181,11 @@ class Finder:
         kind = own.kind or (known[-1].kind if known else "")
         return Candidate(own.word, "own", None, kind, 1.0, known, pictures, own.note, own.strength)
 
-    def _words(self) -> Mapping[Pair, list[tuple[float, Entry, Pattern]]]:
-        """Every pair's single words, best first, each by the pattern that suits it best."""
-        if self._index is None:
-            best: dict[Pair, dict[str, tuple[float, Entry, Pattern]]] = defaultdict(dict)
-            # A letter left over at the end of a memo is told by the head of a word, whatever patterns are chosen.
-            opening = chosen_patterns("opening", self.language)[0]
-            alone = () if any(pattern.name == opening.name for pattern in self.patterns) else (opening,)
-            for entry in self._allowed():
-                word, score = self.symbols.fold(entry.word), Scorer(entry)
-                for pattern in self.patterns:
-                    for pair in pattern.read(word, self.symbols):
-                        known = best[pair]
-                        if entry.word not in known or known[entry.word][2].weight < pattern.weight:
-                            known[entry.word] = (score(pattern.weight), entry, pattern)
-                for pattern in alone:
-                    for pair in (pair for pair in pattern.read(word, self.symbols) if len(pair) == 1):
-                        best[pair][entry.word] = (score(pattern.weight), entry, pattern)
-            self._index = {
-                pair: sorted(found.values(), key=lambda row: (-row[0], row[1].word)) for pair, found in best.items()
-            }
-        return self._index
-
-    def _allowed(self) -> list[Entry]:
-        """The words of the language that may come."""
-        if self._entries is None:
-            rude = rude_filter(self.language)
-            entries = self.lexicon.entries.values()
-            self._entries = [entry for entry in entries if self.rude or not rude.is_rude(entry.word)]
-        return self._entries
-
     # --- two words -----------------------------------------------------------------------------------------
 
     def _two_words(self, pair: Pair) -> list[Candidate]:
         """Candidates of two words, each second word once, first words as seldom as can be."""
-        firsts, _, seconds = self._opened(pair)
+        firsts, _, seconds = self._index.opened(pair)
         # Firsts that fit come in turn, entered elsewhere for every pair, so that no word comes oftener than it must.
         turns: dict[str, int] = defaultdict(lambda: 5 * sum(map(ord, pair[1])))
         fitting: dict[str, list[First]] = {}
@@ -263,64 +207,18 @@ class Finder:
 
     def _two_words_at_most(self, pair: Pair) -> float | None:
         """What two words can score at most; None where there are none."""
-        firsts, alone, seconds = self._opened(pair)
+        firsts, alone, seconds = self._index.opened(pair)
         if not firsts or not seconds:
             return None
         # A quality counts as the kind of what it is said of, at most fully.
         gained = weights()["score"]["kind"] * (1 - min(weights()["kind"].values())) / sum(weights()["score"].values())
         return round((min(1.0, alone + gained) + seconds[0][0] + gained) / 2, 4)
 
-    def _opened(self, pair: Pair) -> tuple[list[First], float, list[_Scored]]:
-        """The words that can stand first, and the best score of one, and those that can stand second, for a pair."""
-        if len(pair) < 2 or self._both is None:
-            return [], 0.0, []
-        heads = self._by_head()
-        before, after = heads.get(pair[0], _NO_HEADS), heads.get(pair[1], _NO_HEADS)
-        return before.firsts, before.best_first, after.seconds
-
-    @property
-    def _both(self) -> Pattern | None:
-        return next((pattern for pattern in self.patterns if pattern.name == TWO_WORDS), None)
-
     def _pair_candidate(self, one: Entry, two: Entry) -> Candidate:
         weight = patterns()[TWO_WORDS].weight
         pictures = (self.lexicon.picture(one.word), self.lexicon.picture(two.word))
-        score = marks_of_two(self._marks(one), self._marks(two)).score
+        score = marks_of_two(self._index.marks(one), self._index.marks(two)).score
         return Candidate(f"{one.word} {two.word}", TWO_WORDS, score, two.kind, weight, (one, two), pictures)
-
-    def _marks(self, entry: Entry) -> Marks:
-        """The marks of one of two words, worked out but once."""
-        # A word that stands first may be of another kind there.
-        key = entry.word, entry.kind
-        known = self._marked.get(key)
-        if known is None:
-            known = self._marked[key] = marks(entry, patterns()[TWO_WORDS].weight)
-        return known
-
-    def _by_head(self) -> Mapping[str, _Heads]:
-        """For every symbol the words that begin with it, to stand first of two, and the best to stand second."""
-        weight = patterns()[TWO_WORDS].weight
-        if self._heads is None:
-            rude = rude_filter(self.language)
-            firsts: dict[str, list[First]] = defaultdict(list)
-            seconds: dict[str, list[Entry]] = defaultdict(list)
-            for entry in self._allowed():
-                if entry.kind in _SEEN or not entry.kind:
-                    for symbol, _ in self.symbols.at(self.symbols.fold(entry.word), 0):
-                        seconds[symbol].append(entry)
-            for one in self.lexicon.firsts:
-                if self.rude or not rude.is_rude_before(one.entry.word):
-                    for symbol, _ in self.symbols.at(self.symbols.fold(one.entry.word), 0):
-                        firsts[symbol].append(one)
-            self._heads = {}
-            for symbol in self.symbols.all:
-                scored = [(Scorer(entry)(weight), entry) for entry in seconds[symbol]]
-                best = _best_apart(scored, self.lexicon)
-                # Of a language whose words are not known any may stand first.
-                some = firsts[symbol] if self.lexicon.firsts else [First(entry, frozenset()) for _, entry in best]
-                most = max((Scorer(one.entry)(weight) for one in some), default=0.0)
-                self._heads[symbol] = _Heads(some, most, best)
-        return self._heads
 
     # --- many pairs ----------------------------------------------------------------------------------------
 
@@ -336,10 +234,10 @@ class Finder:
             if own := self.own_words(pair):
                 given[pair] = Assigned(own[0], taken.like(own[0]))
                 taken.take(own[0], pair)
-        limit = weights()["weak"]["suggestion"]
+        limit, words = weights()["weak"]["suggestion"], self._index.words
 
         def choice(pair: Pair) -> tuple[bool, int, int]:
-            good = sum(score >= limit for score, _, _ in self._words().get(pair, ()))
+            good = bisect_right(words.get(pair, ()), -limit, key=lambda row: -row[0])
             # What only two words can tell comes last, since two words can be had of what is left.
             return not good, good, wanted[pair]
 
@@ -389,20 +287,6 @@ class _Taken:
         """The pairs whose words are near-identical with this one."""
         near = (row for picture in candidate.pictures for key in picture for row in self._by_key.get(key, ()))
         return tuple(dict.fromkeys(pair for other, pair in near if candidate.alike(other)))
-
-
-def _best_apart(entries: list[_Scored], words: Lexicon) -> list[_Scored]:
-    """The best few of some words, no two of them near-identical."""
-    found: list[_Scored] = []
-    keys: set[str] = set()
-    for score, entry in sorted(entries, key=lambda row: (-row[0], row[1].word)):
-        picture = words.picture(entry.word)
-        if not keys & picture:
-            found.append((score, entry))
-            keys |= picture
-        if len(found) == _ACROSS:
-            break
-    return found
 
 
 def counted(finder: Finder, pairs: Iterable[Pair], enough: int = 5) -> dict[Pair, int]:

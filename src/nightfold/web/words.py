@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import copy
 import threading
 from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated, Any, Literal
@@ -43,7 +42,7 @@ RuleText = Annotated[
     Field(description="A rule of one's own; alone where no pattern is named.", examples=["starts {a}, then {b}"]),
 ]
 StateName = Literal["own", "suggestion", "weak", "clashing", "missing"]
-#: So many finders, and as many coverages, are kept ready; each takes some megabytes.
+#: So many coverages are kept ready.
 _READY = 4
 
 
@@ -538,7 +537,6 @@ def _route_out(route: Route) -> RouteOut:
 # --- what is kept ready, since it takes a second to make ---------------------------------------------------------
 
 _lock = threading.Lock()
-_finders: dict[Any, Finder] = {}
 _covers: dict[Any, Coverage] = {}
 
 
@@ -549,7 +547,7 @@ def _finder(
     pattern: str | None = None,
     rule: str | None = None,
 ) -> Finder:
-    """A finder with the words that are kept now; what it looks through is made once for all."""
+    """A finder with the words that are kept now."""
     from nightfold.memory.candidates import Finder
     from nightfold.memory.patterns import chosen_patterns
     from nightfold.practice.own_words import kept_words
@@ -557,16 +555,7 @@ def _finder(
     symbols = _symbols(lettering)
     code = _language(asked.language, symbols)
     chosen = chosen_patterns(pattern, code, rule)
-    key = symbols.all, code, rude, tuple(one.about for one in chosen)
-    with _lock:
-        if key not in _finders:
-            made = Finder(symbols.all, code, chosen, rude)
-            made.prepare()
-            _keep(_finders, key, made)
-        # The copy shares the index; only the words of one's own are others.
-        found = copy.copy(_finders[key])
-    found.own = kept_words(book(), asked.solver, code)
-    return found
+    return Finder(symbols.all, code, chosen, rude, kept_words(book(), asked.solver, code))
 
 
 def _cover(finder: Finder, method: Method, lettering: Lettering) -> Coverage:
