@@ -5,16 +5,19 @@
 
 from __future__ import annotations
 
+import http.client
 import random
 import sys
 import tempfile
 import time
 from collections.abc import Callable
 from datetime import timedelta
+from functools import partial
 from pathlib import Path
 
 from tests.practice import invented
 
+from benchmarks import web
 from benchmarks.harness import report, seconds
 from nightfold.practice import demo
 from nightfold.practice.agenda import todays_practice
@@ -46,6 +49,7 @@ def run(count: int = MANY) -> None:
             demo.load_demo(book, invented.START + timedelta(days=DAYS))
             report("loading the demo beside them", f"{time.perf_counter() - begun:.2f} s", aim="1.5 s")
             _ask(book)
+        _ask_server(name)
 
 
 def _ask(book: Logbook) -> None:
@@ -81,6 +85,26 @@ def _ask(book: Logbook) -> None:
     ]
     for name, work in asked:
         report(name, f"{seconds(work) * 1e3:.1f} ms", aim=AIM)
+
+
+def _ask_server(home: str) -> None:
+    """What the screens ask, over HTTP."""
+    server, port, _ = web.start(home)
+    connection = http.client.HTTPConnection("127.0.0.1", port)
+
+    def answer(path: str) -> None:
+        connection.request("GET", f"/api/{path}")
+        told = connection.getresponse()
+        if told.read() == b"" or told.status != 200:
+            raise RuntimeError(f"{path} was answered with {told.status}")
+
+    try:
+        for by in ("month", "week", "day"):
+            took = seconds(partial(answer, f"progress?split=letters&by={by}"), 31)
+            report(f"over HTTP: progress by {by}", f"{took * 1e3:.1f} ms", aim=AIM)
+        report("  attempts", f"{seconds(partial(answer, 'attempts'), 31) * 1e3:.1f} ms", aim=AIM)
+    finally:
+        web.end(server)
 
 
 def _next(book: Logbook, table: Table) -> object:

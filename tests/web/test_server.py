@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import asyncio
+import gc
 import json
 import signal
 import socket
+import sys
 from pathlib import Path
+from types import ModuleType
 
 import httpx
 import pytest
 
-from nightfold.web.server import PORT, ServingError, listen
+from nightfold.web.server import PORT, ServingError, Settled, listen
 from tests.cli.running import complaint, there
 from tests.web.serving import App, asked, client_of, send
 
@@ -32,6 +36,22 @@ def test_it_tells_its_address_and_ends_cleanly(taken: int) -> None:
         code, said = app.end()
     assert code == 0
     assert said == ""
+
+
+def test_what_modules_brought_along_is_spared_the_garbage_collector(monkeypatch: pytest.MonkeyPatch) -> None:
+    settled = Settled()
+    try:
+        asyncio.run(settled())
+        frozen = gc.get_freeze_count()
+        assert frozen > 10_000
+        young: list[list[object]] = [[] for _ in range(100)]
+        asyncio.run(settled())
+        assert gc.get_freeze_count() == frozen
+        monkeypatch.setitem(sys.modules, "lighthouse", ModuleType("lighthouse"))
+        asyncio.run(settled())
+        assert gc.get_freeze_count() >= frozen + len(young)
+    finally:
+        gc.unfreeze()
 
 
 @pytest.mark.parametrize("sign", [signal.SIGINT, signal.SIGTERM])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import gc
 import logging
 import socket
 import sys
@@ -33,6 +34,22 @@ class _Server(uvicorn.Server):
     def handle_exit(self, sig: int, frame: Any) -> None:
         work.stop_all()
         super().handle_exit(sig, frame)
+
+
+class Settled:
+    """Spares the garbage collector what modules have brought along, once they are loaded.
+
+    That is never garbage, but to look through it again and again takes as long as a large answer.
+    """
+
+    def __init__(self) -> None:
+        self._modules = 0
+
+    async def __call__(self) -> None:
+        """Look whether modules were loaded since the last time."""
+        if len(sys.modules) != self._modules:
+            self._modules = len(sys.modules)
+            gc.freeze()
 
 
 def listen(host: str, port: int | None) -> socket.socket:
@@ -94,6 +111,7 @@ def serve(host: str = HOST, port: int | None = None, passphrase: str | None = No
         threading.Thread(target=_open, args=(url,), daemon=True).start()
     logging.getLogger("uvicorn.error").setLevel(logging.WARNING)
     config = configured(Guard(create_app(), host=host, port=at, passphrase=passphrase))
+    config.callback_notify, config.timeout_notify = Settled(), 1
     try:
         with listening:
             _Server(config).run(sockets=[listening])
