@@ -39,19 +39,15 @@ def test_it_tells_its_address_and_ends_cleanly(taken: int) -> None:
 
 
 def test_what_modules_brought_along_is_spared_the_garbage_collector(monkeypatch: pytest.MonkeyPatch) -> None:
+    frozen: list[int] = []
+    monkeypatch.setattr(gc, "freeze", lambda: frozen.append(len(sys.modules)))
     settled = Settled()
-    try:
-        asyncio.run(settled())
-        frozen = gc.get_freeze_count()
-        assert frozen > 10_000
-        young: list[list[object]] = [[] for _ in range(100)]
-        asyncio.run(settled())
-        assert gc.get_freeze_count() == frozen
-        monkeypatch.setitem(sys.modules, "lighthouse", ModuleType("lighthouse"))
-        asyncio.run(settled())
-        assert gc.get_freeze_count() >= frozen + len(young)
-    finally:
-        gc.unfreeze()
+    asyncio.run(settled())
+    asyncio.run(settled())
+    assert frozen == [len(sys.modules)]
+    monkeypatch.setitem(sys.modules, "lighthouse", ModuleType("lighthouse"))
+    asyncio.run(settled())
+    assert frozen == [len(sys.modules) - 1, len(sys.modules)]
 
 
 @pytest.mark.parametrize("sign", [signal.SIGINT, signal.SIGTERM])
