@@ -21,7 +21,7 @@ app: $(VENV)/run.stamp
 
 # The tests of the browser mostly wait, so more run at once than there are processors; and whoever is done takes over
 # from others what stands together, with the servers and browsers that it needs.
-WORKERS ?= $(shell expr \( $$(getconf _NPROCESSORS_ONLN) \* 3 + 1 \) / 2)
+WORKERS ?= $(shell expr \( $$(nproc 2>/dev/null || getconf _NPROCESSORS_ONLN) \* 3 + 1 \) / 2)
 test: needed
 	$(BIN)/pytest -n $(WORKERS) --dist worksteal
 

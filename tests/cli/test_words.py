@@ -243,6 +243,7 @@ REFUSED = cases(
         "number": (["LS", "--number", "0"], "--number is 0; it must be from 1 to 200"),
         "large number": (["LS", "--number", "201"], "--number is 201"),
         "no number": (["LS", "--number", "x"], "invalid value for '--number'"),
+        "no language": (["LS", "--language", ""], "there are no words for the language “”; known are"),
         "language": (
             ["LS", "--language", "xx"],
             f"there are no words for the language “xx”; known are {languages()[0]}",

@@ -330,7 +330,7 @@ def _finder(
     from nightfold.memory.lexicon import lexicon
     from nightfold.memory.patterns import chosen_patterns
 
-    code = lexicon(language or _language_of(lettering)).language
+    code = lexicon(_language_of(lettering) if language is None else language).language
     return Finder(_symbols(lettering), code, chosen_patterns(pattern, code, rule), rude, own)
 
 

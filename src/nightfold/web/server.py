@@ -37,9 +37,10 @@ class _Server(uvicorn.Server):
 
 
 class Settled:
-    """Spares the garbage collector what modules have brought along, once they are loaded.
+    """Spares the garbage collector whatever is there once modules were loaded, which they have mostly brought along.
 
-    That is never garbage, but to look through it again and again takes as long as a large answer.
+    That stays, and to look through it again and again takes as long as a large answer.  What else is there just then
+    is freed all the same as soon as nothing holds it; only what holds itself is not.
     """
 
     def __init__(self) -> None:

@@ -42,8 +42,10 @@ RuleText = Annotated[
     Field(description="A rule of one's own; alone where no pattern is named.", examples=["starts {a}, then {b}"]),
 ]
 StateName = Literal["own", "suggestion", "weak", "clashing", "missing"]
-#: So many coverages are kept ready.
+#: So many coverages are kept ready, since one takes a second to make.
 _READY = 4
+_covers: dict[Any, Coverage] = {}
+_covering = threading.Lock()
 
 
 class UnknownWordError(WebError):
@@ -534,12 +536,6 @@ def _route_out(route: Route) -> RouteOut:
     return RouteOut(id=route.id, name=route.name, places=list(route.loci))
 
 
-# --- what is kept ready, since it takes a second to make ---------------------------------------------------------
-
-_lock = threading.Lock()
-_covers: dict[Any, Coverage] = {}
-
-
 def _finder(
     lettering: Lettering,
     asked: WordsAsked | ToldIn,
@@ -565,14 +561,9 @@ def _cover(finder: Finder, method: Method, lettering: Lettering) -> Coverage:
     buffers = tuple((way.orbit.name, way.buffer) for way in method.ways)
     by = tuple(pattern.about for pattern in finder.patterns)
     key = letters, buffers, finder.language, finder.rude, by, finder.own.all
-    with _lock:
+    with _covering:
         if key not in _covers:
-            _keep(_covers, key, cover(finder, method, lettering))
+            if len(_covers) >= _READY:
+                _covers.pop(next(iter(_covers)))
+            _covers[key] = cover(finder, method, lettering)
         return _covers[key]
-
-
-def _keep(shelf: dict[Any, Any], key: Any, made: Any) -> None:
-    """Put something on a shelf; the oldest goes where it is full."""
-    if len(shelf) >= _READY:
-        shelf.pop(next(iter(shelf)))
-    shelf[key] = made
