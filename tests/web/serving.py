@@ -17,6 +17,8 @@ from typing import Any
 import httpx
 import uvicorn
 
+from nightfold.practice.logbook import Logbook
+from nightfold.practice.records import Run
 from nightfold.web.app import create_app
 from nightfold.web.guard import Guard
 from nightfold.web.server import configured, listen
@@ -67,6 +69,13 @@ def until(what: Callable[[], bool], seconds: float = 30) -> bool:
             return False
         time.sleep(0.01)
     return True
+
+
+def ended_run(book: Logbook, exercise: str | None = None) -> Run:
+    """The one run of an exercise that is kept, once its end is: a page shows the sum before the server has it."""
+    assert until(lambda: all(run.result for run in book.runs(exercise=exercise))), "the run's end is not kept"
+    (run,) = book.runs(exercise=exercise)
+    return run
 
 
 @contextlib.contextmanager

@@ -8,6 +8,7 @@ from playwright.sync_api import Page, expect
 
 from nightfold.practice.logbook import Logbook
 from tests.web.browser import AWAY, REFUSED, Window
+from tests.web.serving import ended_run
 
 
 def _start(page: Page, title: str) -> None:
@@ -46,8 +47,7 @@ def test_a_drill_from_beginning_to_end_by_keyboard_alone(window: Window) -> None
     expect(page.get_by_role("heading", name="Drills", exact=True)).to_be_visible()
     with Logbook.open() as book:
         assert [one.right for one in book.reviews(exercise="sticker-letter")] == [False, False]
-        (run,) = book.runs(exercise="sticker-letter")
-    assert run.result == {"asked": 2, "right": 0}
+        assert ended_run(book, "sticker-letter").result == {"asked": 2, "right": 0}
 
 
 def test_a_setup_is_turned_on_the_cube_and_any_right_one_counts(window: Window) -> None:

@@ -16,7 +16,7 @@ from nightfold.practice.logbook import Logbook
 from nightfold.web.drills import _Ticket
 from tests.practice.drilling import WORDS
 from tests.web.browser import Window
-from tests.web.serving import asked
+from tests.web.serving import asked, ended_run
 
 #: What may be answered; some of it can be read in each exercise, and is wrong.
 ANSWERS = ("A", "B", "UF", "UR", "UFR", "UFL", "A B", "A B C", "R", "U2", "yes", "no", "LS", "AB", "heron")
@@ -85,5 +85,4 @@ def test_every_exercise_by_keyboard_alone(window: Window, client: httpx.Client, 
     expect(page.get_by_role("heading", name="Drills", exact=True)).to_be_visible()
     with Logbook.open() as book:
         assert [one.right for one in book.reviews(exercise=name)] == [False, True]
-        (run,) = book.runs(exercise=name)
-    assert run.result == {"asked": 2, "right": 1}
+        assert ended_run(book, name).result == {"asked": 2, "right": 1}

@@ -10,6 +10,7 @@ from playwright.sync_api import Page, expect
 
 from nightfold.practice.logbook import Logbook
 from tests.web.browser import Window
+from tests.web.serving import ended_run
 
 
 def start(page: Page, title: str) -> None:
@@ -67,8 +68,7 @@ def test_a_page_that_is_loaded_again_goes_on_where_it_was(window: Window) -> Non
     expect(page.get_by_role("heading", name="Today")).to_be_visible()
     assert "exercise" not in window.address()
     with Logbook.open() as book:
-        (run,) = book.runs()
-    assert run.result == {"asked": 3, "right": 0}
+        assert ended_run(book).result == {"asked": 3, "right": 0}
     assert answers() == 3
 
 
@@ -90,8 +90,7 @@ def test_back_and_forward_go_on_with_it_too(window: Window) -> None:
     page.keyboard.press("Enter")
     expect(page.get_by_text("0 of 2 right")).to_be_visible()
     with Logbook.open() as book:
-        (run,) = book.runs()
-    assert run.result == {"asked": 2, "right": 0}
+        assert ended_run(book).result == {"asked": 2, "right": 0}
 
 
 def test_an_answer_that_was_under_way_is_kept_once(window: Window) -> None:
